@@ -1,0 +1,61 @@
+"""The resolved home: a case with every open value filled in and every default marked."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from datetime import date
+
+from tankful.clock import FloatArray, YearClock
+from tankful.model.case import Case, Family
+from tankful.model.result import Assumption
+from tankful.model.system import WaterHeater
+from tankful.model.tariff import ElectricityTariff, GasTariff
+from tankful.site.place import Place
+from tankful.use.draws import Draws
+
+
+@dataclass(frozen=True)
+class Equipment:
+    """Price, life and properties of one family of equipment for this home (quote or default)."""
+
+    family: Family
+    installed_price: float
+    certificates: int
+    rebate: float
+    life_years: float
+    maintenance_per_year: float
+    replacement_price: float
+    """Price of the next one, without certificates (they end in 2030)."""
+    heater: WaterHeater | None
+    """The heater with control ``always``; ``None`` for an add-on such as a diverter."""
+
+
+@dataclass(frozen=True, eq=False)
+class Home:
+    """Everything the simulation and the settlement need, complete.
+
+    Series have shape ``(n_steps,)`` on ``clock``: air and wet bulb [degC], cold water [degC],
+    house load without water heating [W], and what the panels could make [W].
+    """
+
+    case: Case
+    as_of: date
+    place: Place
+    clock: YearClock
+    temp_air_c: FloatArray
+    wet_bulb_c: FloatArray
+    cold_water_c: FloatArray
+    house_w: FloatArray
+    pv_w: FloatArray
+    draws: Draws
+    electricity_tariff: ElectricityTariff
+    gas_tariff: GasTariff | None
+    gas_connected: bool
+    gas_leaving_cost: float
+    off_peak_circuit: bool
+    heater_today: WaterHeater
+    heater_age_years: float
+    equipment: dict[Family, Equipment]
+    assumptions: tuple[Assumption, ...]
+    notes: tuple[str, ...] = field(default=())
+    """Warnings and remarks to show beside the answer."""

@@ -1,0 +1,131 @@
+"""Results: flows per step, yearly sums, and the answer. Frozen, and the same for every face."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import Any
+
+from tankful.clock import FloatArray
+
+
+@dataclass(frozen=True)
+class Assumption:
+    """One value the answer rests on that the case did not give."""
+
+    path: str
+    value: Any
+    unit: str
+    source: str
+    """Citation, or how the value was worked out."""
+
+
+@dataclass(frozen=True, eq=False)
+class Flows:
+    """One simulated year of one option. Mean power over each step [W], shape ``(n,)``.
+
+    Temperatures are at the step's end [degC]; ``outlet_c`` is the mixed water at the tap,
+    NaN without a draw.
+    """
+
+    house_w: FloatArray
+    pv_w: FloatArray
+    """What the panels could make, before the export limit."""
+    heater_w: FloatArray
+    """Electricity of the water heater on the general circuit."""
+    controlled_w: FloatArray
+    """Electricity of the water heater on the controlled circuit."""
+    gas_w: FloatArray
+    import_w: FloatArray
+    export_w: FloatArray
+    curtailed_w: FloatArray
+    heat_w: FloatArray
+    """Heat put into the water by element, heat pump and burner."""
+    delivered_w: FloatArray
+    """Useful heat at the tap above cold water."""
+    loss_w: FloatArray
+    unmet_w: FloatArray
+    """Heat missing from draws that came too cold."""
+    top_c: FloatArray
+    mean_c: FloatArray
+    outlet_c: FloatArray
+    stored_change_j: float
+    step_s: float
+
+
+@dataclass(frozen=True)
+class YearSums:
+    """Sums of a year."""
+
+    purchased_kwh: float
+    """Grid electricity that the water heater caused (general and controlled)."""
+    controlled_kwh: float
+    own_sun_kwh: float
+    """Electricity of the water heater met by own panels."""
+    electricity_kwh: float
+    gas_mj: float
+    heat_kwh: float
+    heat_delivered_kwh: float
+    standing_loss_kwh: float
+    unmet_kwh: float
+    cold_draws: int
+    draws: int
+    solar_share: float
+    """Own sun as a share of the energy bought or used for hot water."""
+    ledger_residual: float
+    lowest_weekly_peak_c: float
+    """The coolest week's highest mean tank temperature: the sanitising rule's measure."""
+
+
+@dataclass(frozen=True)
+class BillLine:
+    """One charge of a bill for a year, with its twelve months."""
+
+    name: str
+    amount: float
+    months: tuple[float, ...]
+    quantity: float = 0.0
+    unit: str = ""
+
+
+@dataclass(frozen=True)
+class Bill:
+    """A year's bill. Credits are negative."""
+
+    lines: tuple[BillLine, ...] = ()
+
+    @property
+    def total(self) -> float:
+        return sum(line.amount for line in self.lines)
+
+    @property
+    def months(self) -> tuple[float, ...]:
+        return tuple(
+            sum(values) for values in zip(*(line.months for line in self.lines), strict=True)
+        )
+
+
+@dataclass(frozen=True)
+class YearCost:
+    """One year of an option's costs in today's money; ``year`` 0 is the installation."""
+
+    year: int
+    equipment: float
+    electricity: float
+    feed_in_lost: float
+    gas: float
+    maintenance: float
+    residual: float
+    total: float
+    discounted: float
+
+
+@dataclass(frozen=True)
+class Reason:
+    """Something that moved the money against the comparison, as data.
+
+    ``amount`` is the effect on net present cost (negative is cheaper).
+    """
+
+    key: str
+    amount: float
+    facts: dict[str, Any] = field(default_factory=dict)

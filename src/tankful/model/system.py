@@ -1,0 +1,82 @@
+"""One water heater with its control, complete and in plain units: what is simulated."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+from tankful.model.case import ControlKind, HeaterKind
+from tankful.model.window import Window
+
+Circuit = Literal["general", "controlled"]
+
+
+@dataclass(frozen=True)
+class Control:
+    """When the heater may run, and the rule that keeps showers warm.
+
+    ``windows`` are the clock hours of ``hours`` and ``off_peak``. The surplus switch turns
+    on when spare sun exceeds ``threshold_w`` and then stays on for ``min_on_min``.
+    Catch-up: inside ``catch_up_windows`` (all hours when empty) the heater may draw from
+    the grid while the top of the tank is colder than ``catch_up_c``; ``None`` switches
+    the rule off.
+    """
+
+    kind: ControlKind
+    windows: tuple[Window, ...] = ()
+    threshold_w: float = 0.0
+    min_on_min: int = 0
+    catch_up_c: float | None = None
+    catch_up_windows: tuple[Window, ...] = ()
+
+    def text(self) -> str:
+        """The control in words."""
+        hours = "; ".join(window.text() for window in self.windows)
+        words = {
+            "always": "always on",
+            "hours": f"timer {hours}",
+            "off_peak": f"off-peak circuit {hours}",
+            "diverter": "spare sun through a diverter",
+            "surplus_switch": f"switched on by spare sun above {self.threshold_w / 1000:.1f} kW",
+        }[self.kind]
+        if self.catch_up_c is None:
+            return words
+        when = "; ".join(w.text() for w in self.catch_up_windows) or "any time"
+        return f"{words}; tops up {when} when the tank's top is below {self.catch_up_c:.0f} degC"
+
+
+@dataclass(frozen=True)
+class HeatPumpRating:
+    """A heat pump at its rating point: air 19.7 degC dry, 13.6 degC wet bulb, water 48.9 degC."""
+
+    heat_w: float
+    cop: float
+    standby_w: float
+    cut_out_air_c: float
+    frost_penalty: float
+    """Fraction of capacity and COP lost to frost in humid air near freezing."""
+
+
+@dataclass(frozen=True)
+class WaterHeater:
+    """One water heater.
+
+    ``burner_w`` is the gas input; ``efficiency`` the fraction of it that reaches the
+    water. ``element_w`` is the main element, or the backup element of a heat pump.
+    ``loss_w_per_k`` is the tank's loss to its surroundings, which for a gas storage heater
+    includes the flue.
+    """
+
+    kind: HeaterKind
+    control: Control
+    circuit: Circuit = "general"
+    tank_l: float = 0.0
+    setpoint_c: float = 60.0
+    deadband_k: float = 5.0
+    loss_w_per_k: float = 0.0
+    element_w: float = 0.0
+    heat_pump: HeatPumpRating | None = None
+    burner_w: float = 0.0
+    efficiency: float = 0.0
+    start_loss_j: float = 0.0
+    standby_w: float = 0.0

@@ -1,0 +1,168 @@
+"""Tariffs as lists of charges. Prices include tax, in the case's currency."""
+
+from __future__ import annotations
+
+from typing import Annotated, Self
+
+import numpy as np
+from pydantic import Field, model_validator
+
+from tankful.model.fields import Table, field
+from tankful.model.window import Window
+
+Blocks = Annotated[tuple["Block", ...], Field(strict=False)]
+GasBlocks = Annotated[tuple["GasBlock", ...], Field(strict=False)]
+
+
+class Block(Table):
+    """One step of a price that changes with the amount used in the billing month."""
+
+    up_to_kwh_per_day: float | None = field(
+        None,
+        about="end of this block as a daily average over the billing month; leave out in the last",
+        unit="kWh/day",
+        gt=0,
+    )
+    price_per_kwh: float = field(about="price in this block", unit="money/kWh", ge=-100, le=10_000)
+
+
+class UsageCharge(Window):
+    """A usage price and when it applies. The first charge whose window fits takes the hour."""
+
+    name: str = field("usage", about="name on the bill, such as peak")
+    price_per_kwh: float | None = field(
+        None, about="price of grid electricity", unit="money/kWh", ge=-100, le=10_000
+    )
+    blocks: Blocks = field((), about="instead of one price: blocks by amount used")
+
+    @model_validator(mode="after")
+    def _one_price(self) -> Self:
+        if (self.price_per_kwh is None) == (not self.blocks):
+            raise ValueError("give either price_per_kwh or blocks")
+        _check_blocks([block.up_to_kwh_per_day for block in self.blocks])
+        return self
+
+
+class FeedIn(Window):
+    """What is paid for exported electricity. The first entry whose window fits takes the hour."""
+
+    price_per_kwh: float | None = field(
+        None, about="paid for each exported kWh", unit="money/kWh", ge=-1, le=5
+    )
+    tiers: Blocks = field((), about="instead of one price: tiers by amount exported")
+
+    @model_validator(mode="after")
+    def _one_price(self) -> Self:
+        if (self.price_per_kwh is None) == (not self.tiers):
+            raise ValueError("give either price_per_kwh or tiers")
+        _check_blocks([tier.up_to_kwh_per_day for tier in self.tiers])
+        return self
+
+
+class ControlledLoad(Table):
+    """A separately metered circuit that the network switches. Panels never feed it."""
+
+    name: str = field("controlled load", about="name on the bill")
+    supply_per_day: float = field(0.0, about="own supply charge", unit="money/day", ge=0, le=10_000)
+    price_per_kwh: float = field(
+        about="price on this circuit", unit="money/kWh", ge=-100, le=10_000
+    )
+    hours: Annotated[tuple[Window, ...], Field(strict=False)] = field(
+        about="when the network switches the circuit on", min_length=1
+    )
+
+
+class FreeWindow(Window):
+    """Hours in which usage costs nothing, up to a daily amount."""
+
+    cap_kwh_per_day: float | None = field(
+        None, about="free electricity per day; leave out when unlimited", unit="kWh/day", gt=0
+    )
+
+
+class DemandCharge(Window):
+    """A charge on the highest half hour of each month inside the window."""
+
+    price_per_kw_per_day: float = field(about="price", unit="money/kW/day", ge=0, le=10_000)
+
+
+class ElectricityTariff(Table):
+    """An electricity plan."""
+
+    name: str = field("electricity plan", about="name of the plan")
+    source: str = field("", about="where the prices come from")
+    supply_per_day: float = field(about="daily supply charge", unit="money/day", ge=0, le=10_000)
+    usage: Annotated[tuple[UsageCharge, ...], Field(strict=False)] = field(
+        about="usage prices; together they must cover every hour of the year", min_length=1
+    )
+    controlled_load: ControlledLoad | None = field(
+        None, about="off-peak circuit of the water heater", when_absent="no such circuit"
+    )
+    feed_in: Annotated[tuple[FeedIn, ...], Field(strict=False)] = field(
+        (), about="payment for exported electricity; hours not covered pay nothing"
+    )
+    free_window: FreeWindow | None = field(None, about="free hours", when_absent="no free hours")
+    demand: Annotated[tuple[DemandCharge, ...], Field(strict=False)] = field(
+        (), about="demand charges"
+    )
+
+    @model_validator(mode="after")
+    def _usage_covers_the_year(self) -> Self:
+        gap = uncovered(self.usage)
+        if gap:
+            raise ValueError(f"no usage price applies in {gap}; add a last charge without hours")
+        return self
+
+
+class GasBlock(Table):
+    """One step of the gas price by amount used in the billing month."""
+
+    up_to_mj_per_day: float | None = field(
+        None,
+        about="end of this block as a daily average over the billing month; leave out in the last",
+        unit="MJ/day",
+        gt=0,
+    )
+    price_per_mj: float = field(about="price in this block", unit="money/MJ", ge=0, le=1_000)
+
+
+class GasTariff(Table):
+    """A gas plan."""
+
+    name: str = field("gas plan", about="name of the plan")
+    source: str = field("", about="where the prices come from")
+    supply_per_day: float = field(about="daily supply charge", unit="money/day", ge=0, le=10_000)
+    blocks: GasBlocks = field(about="usage prices by amount", min_length=1)
+
+    @model_validator(mode="after")
+    def _blocks_rise(self) -> Self:
+        _check_blocks([block.up_to_mj_per_day for block in self.blocks])
+        return self
+
+
+def _check_blocks(ends: list[float | None]) -> None:
+    if not ends:
+        return
+    if ends[-1] is not None or any(end is None for end in ends[:-1]):
+        raise ValueError("every block but the last needs its end, and the last must have none")
+    numbers = [end for end in ends if end is not None]
+    if numbers != sorted(set(numbers)):
+        raise ValueError("block ends must rise")
+
+
+def uncovered(windows: tuple[Window, ...]) -> str:
+    """First month, day kind and hour that no window covers, in words; empty when all are."""
+    month, weekend, minute = (
+        grid.ravel()
+        for grid in np.meshgrid(
+            np.arange(1, 13), np.array([False, True]), np.arange(0, 1440, 5), indexing="ij"
+        )
+    )
+    covered = np.zeros(month.shape, dtype=bool)
+    for window in windows:
+        covered |= window.covers(month, weekend, minute)
+    if covered.all():
+        return ""
+    i = int(np.argmin(covered))
+    kind = "weekends" if weekend[i] else "weekdays"
+    return f"month {month[i]} on {kind} at {minute[i] // 60:02d}:{minute[i] % 60:02d}"

@@ -1,0 +1,78 @@
+"""Clock windows: months, kinds of day, hours of the day."""
+
+from __future__ import annotations
+
+import re
+from typing import Annotated, Literal
+
+import numpy as np
+from pydantic import AfterValidator, Field
+
+from tankful.clock import BoolArray, YearClock, in_clock_window
+from tankful.model.fields import Table, field
+
+DayKind = Literal["all", "weekday", "weekend"]
+_HHMM = re.compile(r"^([01]?\d|2[0-4]):([0-5]\d)$")
+
+
+def minute_of_day(text: str) -> int:
+    """``"HH:MM"`` to minutes after midnight; ``"24:00"`` is midnight at the day's end."""
+    match = _HHMM.match(text)
+    if not match or (match[1] == "24" and match[2] != "00"):
+        raise ValueError('write a time of day as "HH:MM", from "00:00" to "24:00"')
+    return int(match[1]) * 60 + int(match[2])
+
+
+def hhmm(minute: int) -> str:
+    """Minutes after midnight to ``"HH:MM"``."""
+    return f"{minute // 60 % 24:02d}:{minute % 60:02d}"
+
+
+def _check_time(text: str) -> str:
+    minute_of_day(text)
+    return text
+
+
+TimeOfDay = Annotated[str, AfterValidator(_check_time)]
+Month = Annotated[int, Field(ge=1, le=12)]
+
+
+class Window(Table):
+    """When something applies, by the clock on the wall. Everything left out means always."""
+
+    start: TimeOfDay = field("00:00", about="first minute of the window, clock time")
+    end: TimeOfDay = field(
+        "24:00", about="end of the window, clock time; may lie past midnight (22:00 to 07:00)"
+    )
+    days: DayKind = field(
+        "all", about="weekday is Monday to Friday without public holidays; weekend is the rest"
+    )
+    months: Annotated[tuple[Month, ...], Field(strict=False)] = field(
+        (), about="months 1 to 12; empty means all year"
+    )
+
+    def covers(self, month: np.ndarray, weekend: BoolArray, minute: np.ndarray) -> BoolArray:
+        """Mask of the steps inside; arguments are same-shaped arrays of clock values.
+
+        A window past midnight belongs, hour by hour, to the day the hour is in.
+        """
+        start, end = minute_of_day(self.start), minute_of_day(self.end)
+        inside = in_clock_window(minute, start % 1440, end % 1440)
+        if self.days != "all":
+            inside &= weekend if self.days == "weekend" else ~weekend
+        if self.months:
+            inside &= np.isin(month, self.months)
+        return inside
+
+    def mask(self, clock: YearClock) -> BoolArray:
+        """True on the steps of the year inside the window, shape ``(n_steps,)``."""
+        weekend = (clock.clock_weekday >= 5) | clock.holiday
+        return self.covers(clock.clock_month, weekend, clock.clock_minute)
+
+    def text(self) -> str:
+        """The window in words."""
+        start, end = minute_of_day(self.start), minute_of_day(self.end)
+        hours = "all day" if (end - start) % 1440 == 0 else f"{self.start} to {self.end}"
+        days = {"all": "", "weekday": " on weekdays", "weekend": " on weekends and holidays"}
+        months = f" in months {', '.join(map(str, self.months))}" if self.months else ""
+        return hours + days[self.days] + months
