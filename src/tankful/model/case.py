@@ -147,6 +147,11 @@ class HeaterToday(Table):
         "always", about="when an electric heater may run", source="judgement"
     )
     hours: Windows = field((), about="clock hours when control is hours")
+    indoors: bool = field(
+        False,
+        about="the tank stands inside, in air of about 20 degC; otherwise it stands outside",
+        source="judgement",
+    )
     in_meter_general: bool = field(
         True, about="an electric heater's use is inside the meter file's general import"
     )

@@ -47,6 +47,8 @@ class Flows:
     """Heat missing from draws that came too cold."""
     top_c: FloatArray
     mean_c: FloatArray
+    low_c: FloatArray
+    """Tank temperature at a tenth of its height."""
     outlet_c: FloatArray
     stored_change_j: float
     step_s: float
@@ -72,8 +74,8 @@ class YearSums:
     solar_share: float
     """Own sun as a share of the energy bought or used for hot water."""
     ledger_residual: float
-    lowest_weekly_peak_c: float
-    """The coolest week's highest mean tank temperature: the sanitising rule's measure."""
+    longest_below_60_h: float
+    """Longest time without 90 % of the tank at 60 degC for 32 minutes: the sanitising rule."""
 
 
 @dataclass(frozen=True)

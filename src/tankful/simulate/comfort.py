@@ -1,0 +1,47 @@
+"""Comfort and hygiene read off a simulated year."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+
+from tankful.clock import FloatArray
+from tankful.use.draws import DrawSteps
+
+COLD_BY_K = 2.0
+"""A draw is called cold when any step of it comes this much below what was wanted (judgement)."""
+
+SANITISING_C = 60.0
+SANITISING_MIN = 32.0
+"""Weekly rule for tanks: 90 % of the water at 60 degC or more for 32 minutes
+(AS 3498:2020 clause 7.2, transcribed)."""
+
+THERMOMETER_K = 0.5
+"""Slack on the 60 degC, for a thermostat set exactly to it (judgement)."""
+
+
+def cold_events(outlet_c: FloatArray, draws: DrawSteps) -> int:
+    """Number of draws that came too cold.
+
+    ``outlet_c`` has shape (n,), NaN without a draw. A draw spans the steps from
+    ``event_step_start`` up to and including ``event_step_end``.
+    """
+    short = np.nan_to_num(draws.wanted_c - outlet_c, nan=0.0) > COLD_BY_K
+    count = np.concatenate([[0], np.cumsum(short)])
+    return int((count[draws.event_step_end + 1] > count[draws.event_step_start]).sum())
+
+
+def longest_gap_h(low_c: FloatArray, *, step_s: float) -> float:
+    """Longest time between two moments at which the sanitising rule was met [h].
+
+    ``low_c`` is the temperature at a tenth of the tank's height, shape (n,), NaN for a
+    heater without a tank (which gives 0). A year in which it is never met gives the year.
+    """
+    if np.isnan(low_c).all():
+        return 0.0
+    need = math.ceil(SANITISING_MIN * 60.0 / step_s)
+    hot = np.concatenate([[0], np.cumsum(low_c >= SANITISING_C - THERMOMETER_K)])
+    met = np.flatnonzero(hot[need:] - hot[:-need] == need) + need
+    edges = np.concatenate([[0], met, [low_c.size]])
+    return float(np.diff(edges).max()) * step_s / 3600.0

@@ -1,0 +1,139 @@
+"""The year of a storage water heater: one compiled loop over the steps.
+
+Each step, in this order: people draw, the heater heats if control and thermostats let
+it, heat spreads between layers, and the tank loses heat. No array is made inside.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+
+from tankful.clock import FloatArray
+from tankful.physics.compiled import compiled
+from tankful.physics.heat_pump import capacity_factor, cop_factor, frost_factor
+from tankful.physics.tank import (
+    conduct,
+    displace,
+    lose,
+    mean_of_lower,
+    mix_inversions,
+    room_below_setpoint,
+)
+from tankful.simulate.params import Drive, Plant, Record
+from tankful.units import WATER_CP_J_PER_KG_K
+
+MIN_COP = 1.0
+"""A heat pump never gives less heat than its electricity."""
+
+
+@compiled
+def draw(
+    temps_c: FloatArray, draw_kg: float, wanted_c: float, cold_c: float, layer_kg: float
+) -> float:
+    """Serve one draw from the top, mixed with cold water to ``wanted_c`` (above ``cold_c``).
+
+    Each layer gives only as much hot water as the mixture needs. Returns the temperature
+    shortfall summed over the water that came too cold [kg K]. Changes ``temps_c``.
+    """
+    left_kg = draw_kg
+    moved = 0.0
+    short_kg_k = 0.0
+    layer = temps_c.size - 1
+    while left_kg > 0.0 and layer >= 0:
+        hot_c = temps_c[layer]
+        stretch = (hot_c - cold_c) / (wanted_c - cold_c) if hot_c > wanted_c else 1.0
+        served_kg = min(left_kg, layer_kg * stretch)
+        moved += served_kg / (stretch * layer_kg)
+        short_kg_k += served_kg * max(0.0, wanted_c - hot_c)
+        left_kg -= served_kg
+        layer -= 1
+    short_kg_k += max(0.0, left_kg) * (wanted_c - cold_c)
+    displace(temps_c, moved, cold_c)
+    return short_kg_k
+
+
+@compiled
+def heat_source(
+    plant: Plant, allowed_w: float, air_c: float, wet_bulb_c: float, water_c: float
+) -> tuple[float, float]:
+    """Heating power and heat per unit of energy bought, for what the control allows.
+
+    An electric element follows ``allowed_w``; a heat pump and a burner are on or off.
+    Below its cut-out a heat pump leaves the work to its backup element.
+    """
+    if plant.burner_w > 0.0:
+        return plant.burner_w * plant.burner_efficiency, plant.burner_efficiency
+    if plant.pump_heat_w > 0.0 and air_c >= plant.pump_cut_out_c:
+        frost = frost_factor(air_c, plant.pump_frost_penalty)
+        heat_w = plant.pump_heat_w * capacity_factor(wet_bulb_c, water_c) * frost
+        cop = max(MIN_COP, plant.pump_cop * cop_factor(wet_bulb_c, water_c) * frost)
+        return heat_w, cop
+    return min(allowed_w, plant.element_w), 1.0
+
+
+@compiled
+def simulate_year(plant: Plant, drive: Drive, temps_c: FloatArray, record: Record) -> None:
+    """Run every step of ``drive`` on a tank starting at ``temps_c`` and fill ``record``.
+
+    ``temps_c`` has shape (N,), bottom first, and holds the final profile afterwards.
+    """
+    layers = temps_c.size
+    step_s = plant.step_s
+    layer_heat = plant.layer_heat_j_per_k
+    layer_kg = layer_heat / WATER_CP_J_PER_KG_K
+    heating = True
+    catching_up = False
+    for t in range(drive.draw_kg.size):
+        cold_c = drive.cold_c[t]
+
+        short_kg_k = 0.0
+        useful_j = 0.0
+        if drive.draw_kg[t] > 0.0 and drive.wanted_c[t] > cold_c:
+            before = temps_c.sum()
+            short_kg_k = draw(temps_c, drive.draw_kg[t], drive.wanted_c[t], cold_c, layer_kg)
+            useful_j = (before - temps_c.sum()) * layer_heat
+
+        if temps_c[plant.thermostat_layer] < plant.restart_c:
+            heating = True
+        reserve_c = temps_c[plant.catch_up_layer]
+        if reserve_c < plant.catch_up_c:
+            catching_up = True
+        elif reserve_c > plant.catch_up_c + plant.deadband_k:
+            catching_up = False
+        allowed_w = drive.allowed_w[t]
+        if catching_up:
+            allowed_w = max(allowed_w, drive.catch_up_w[t])
+
+        heat_j = 0.0
+        bought_j = 0.0
+        if heating and allowed_w > 0.0:
+            room_j = room_below_setpoint(temps_c, plant.setpoint_c) * layer_heat
+            heat_w, gain = heat_source(
+                plant,
+                allowed_w,
+                drive.air_c[t],
+                drive.wet_bulb_c[t],
+                mean_of_lower(temps_c, plant.condenser_layers),
+            )
+            heat_j = heat_w * step_s
+            if heat_j >= room_j:
+                heat_j = room_j
+                heating = False
+            bought_j = heat_j / gain
+            temps_c[0] += heat_j / layer_heat
+            mix_inversions(temps_c)
+
+        conduct(temps_c, plant.layer_exchange)
+        fall_k = lose(temps_c, drive.around_c[t], plant.loss_decay)
+        mix_inversions(temps_c)
+
+        is_gas = plant.burner_w > 0.0
+        record.electric_w[t] = 0.0 if is_gas else bought_j / step_s
+        record.gas_w[t] = bought_j / step_s if is_gas else 0.0
+        record.heat_w[t] = heat_j / step_s
+        record.delivered_w[t] = useful_j / step_s
+        record.unmet_w[t] = short_kg_k * WATER_CP_J_PER_KG_K / step_s
+        record.loss_w[t] = fall_k * layer_heat / step_s
+        record.top_c[t] = temps_c[layers - 1]
+        record.mean_c[t] = np.mean(temps_c)
+        record.low_c[t] = temps_c[plant.sanitising_layer]

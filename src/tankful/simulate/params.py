@@ -1,0 +1,118 @@
+"""What the compiled year needs: named tuples of floats and float64 arrays, nothing else."""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+import numpy as np
+
+from tankful.clock import FloatArray
+from tankful.model.system import WaterHeater
+from tankful.physics.tank import layer_exchange, loss_decay
+from tankful.units import WATER_CP_J_PER_KG_K, WATER_KG_PER_L
+
+THERMOSTAT_HEIGHT = 0.25
+"""Height of the thermostat as a share of the tank's (common practice, no source)."""
+
+CONDENSER_HEIGHT = 0.4
+"""Share of the tank that a heat pump's condenser sees (judgement)."""
+
+CATCH_UP_HEIGHT = 0.7
+"""Height of the sensor that guards the reserve of hot water (judgement)."""
+
+SANITISING_HEIGHT = 0.1
+"""The rule asks for 90 % of the water: the layer at a tenth of the height decides."""
+
+
+class Plant(NamedTuple):
+    """One storage heater in SI units. A source that is absent has zero power."""
+
+    step_s: float
+    layer_heat_j_per_k: float
+    loss_decay: float
+    layer_exchange: float
+    thermostat_layer: int
+    condenser_layers: int
+    catch_up_layer: int
+    sanitising_layer: int
+    setpoint_c: float
+    restart_c: float
+    catch_up_c: float
+    deadband_k: float
+    element_w: float
+    pump_heat_w: float
+    pump_cop: float
+    pump_cut_out_c: float
+    pump_frost_penalty: float
+    burner_w: float
+    burner_efficiency: float
+
+
+class Drive(NamedTuple):
+    """What acts on the plant at each step; arrays of shape ``(n,)``.
+
+    ``allowed_w`` is the electric power (or gas input) the control lets the heater take
+    towards its set point, ``catch_up_w`` what it may take while the reserve is low.
+    """
+
+    air_c: FloatArray
+    wet_bulb_c: FloatArray
+    around_c: FloatArray
+    cold_c: FloatArray
+    draw_kg: FloatArray
+    wanted_c: FloatArray
+    allowed_w: FloatArray
+    catch_up_w: FloatArray
+
+
+class Record(NamedTuple):
+    """What the year leaves behind; arrays of shape ``(n,)``, written by the kernel."""
+
+    electric_w: FloatArray
+    gas_w: FloatArray
+    heat_w: FloatArray
+    delivered_w: FloatArray
+    unmet_w: FloatArray
+    loss_w: FloatArray
+    top_c: FloatArray
+    mean_c: FloatArray
+    low_c: FloatArray
+
+
+def empty_record(n_steps: int) -> Record:
+    """A record for ``n_steps`` steps."""
+    return Record(*(np.empty(n_steps) for _ in Record._fields))
+
+
+def layer_at(height: float, layers: int) -> int:
+    """Index of the layer at a share of the tank's height (0 bottom, 1 top)."""
+    return min(int(height * layers), layers - 1)
+
+
+def build_plant(heater: WaterHeater, *, layers: int, step_s: float) -> Plant:
+    """A storage heater's parameters; the one place where its units convert."""
+    layer_kg = heater.tank_l * WATER_KG_PER_L / layers
+    layer_heat = layer_kg * WATER_CP_J_PER_KG_K
+    pump = heater.heat_pump
+    catch_up_c = heater.control.catch_up_c
+    return Plant(
+        step_s=float(step_s),
+        layer_heat_j_per_k=float(layer_heat),
+        loss_decay=loss_decay(heater.loss_w_per_k / layers, layer_heat, step_s=step_s),
+        layer_exchange=layer_exchange(heater.tank_l, layers, step_s=step_s),
+        thermostat_layer=layer_at(THERMOSTAT_HEIGHT, layers),
+        condenser_layers=max(1, round(CONDENSER_HEIGHT * layers)),
+        catch_up_layer=layer_at(CATCH_UP_HEIGHT, layers),
+        sanitising_layer=layer_at(SANITISING_HEIGHT, layers),
+        setpoint_c=float(heater.setpoint_c),
+        restart_c=float(heater.setpoint_c - heater.deadband_k),
+        catch_up_c=-273.0 if catch_up_c is None else float(catch_up_c),
+        deadband_k=float(heater.deadband_k),
+        element_w=float(heater.element_w),
+        pump_heat_w=float(pump.heat_w) if pump else 0.0,
+        pump_cop=float(pump.cop) if pump else 1.0,
+        pump_cut_out_c=float(pump.cut_out_air_c) if pump else -273.0,
+        pump_frost_penalty=float(pump.frost_penalty) if pump else 0.0,
+        burner_w=float(heater.burner_w),
+        burner_efficiency=float(heater.efficiency) if heater.burner_w else 1.0,
+    )

@@ -1,0 +1,170 @@
+"""One water heater, one year: heater and control in, flows and yearly sums out."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from tankful.clock import FloatArray
+from tankful.model.result import Flows, YearSums
+from tankful.model.system import WaterHeater
+from tankful.simulate import ledger
+from tankful.simulate.comfort import cold_events, longest_gap_h
+from tankful.simulate.control import allowed_input_w
+from tankful.simulate.drive import HomeYear
+from tankful.simulate.kernel import simulate_year
+from tankful.simulate.params import Drive, Record, build_plant, empty_record
+from tankful.units import J_PER_KWH, J_PER_MJ, WATER_CP_J_PER_KG_K
+
+
+def simulate(heater: WaterHeater, year: HomeYear) -> Flows:
+    """Simulate one year of ``heater`` in the home.
+
+    Raises ModelError when the heat or the electricity ledger does not close.
+    """
+    if heater.kind == "none":
+        record, stored_j = _no_heater(year), 0.0
+    elif heater.kind == "gas_continuous":
+        record, stored_j = _continuous(heater, year), 0.0
+    else:
+        record, stored_j = _storage(heater, year)
+    return _with_grid(heater, year, record, stored_j)
+
+
+def _storage(heater: WaterHeater, year: HomeYear) -> tuple[Record, float]:
+    """A tank heater's record and the change of its stored heat [J]."""
+    plant = build_plant(heater, layers=year.layers, step_s=year.clock.step_s)
+    quiet = year.quiet if heater.kind == "heat_pump" else None
+    allowed_w, catch_up_w = allowed_input_w(heater, year.clock, year.surplus_w, quiet)
+    drive = Drive(
+        air_c=year.air_c,
+        wet_bulb_c=year.wet_bulb_c,
+        around_c=year.around_c,
+        cold_c=year.cold_c,
+        draw_kg=year.draws.mixed_kg,
+        wanted_c=year.draws.wanted_c,
+        allowed_w=allowed_w,
+        catch_up_w=catch_up_w,
+    )
+    temps_c = np.full(year.layers, heater.setpoint_c)
+    record = empty_record(year.clock.n_steps)
+    simulate_year(plant, drive, temps_c, record)
+    stored_j = float((temps_c - heater.setpoint_c).sum()) * plant.layer_heat_j_per_k
+    return record, stored_j
+
+
+def _wanted_heat_w(year: HomeYear) -> FloatArray:
+    lift_k = np.maximum(0.0, year.draws.wanted_c - year.cold_c)
+    return year.draws.mixed_kg * lift_k * WATER_CP_J_PER_KG_K / year.clock.step_s
+
+
+def _continuous(heater: WaterHeater, year: HomeYear) -> Record:
+    """A heater without a tank: heat as it is drawn, and gas lost at every start."""
+    heat_w = _wanted_heat_w(year)
+    starts = np.bincount(year.draws.event_step_start, minlength=year.clock.n_steps)
+    gas_w = heat_w / heater.efficiency + starts * heater.start_loss_j / year.clock.step_s
+    record = _no_heater(year)
+    return record._replace(
+        gas_w=gas_w, heat_w=heat_w, delivered_w=heat_w, unmet_w=np.zeros_like(heat_w)
+    )
+
+
+def _no_heater(year: HomeYear) -> Record:
+    """No water is heated: every draw stays cold."""
+    zeros = np.zeros(year.clock.n_steps)
+    absent = np.full(year.clock.n_steps, np.nan)
+    return Record(
+        electric_w=zeros,
+        gas_w=zeros,
+        heat_w=zeros,
+        delivered_w=zeros,
+        unmet_w=_wanted_heat_w(year),
+        loss_w=zeros,
+        top_c=absent,
+        mean_c=absent,
+        low_c=absent,
+    )
+
+
+def _with_grid(heater: WaterHeater, year: HomeYear, record: Record, stored_j: float) -> Flows:
+    """Settle the general circuit against the panels and the export limit; close the ledgers."""
+    electric_w = record.electric_w + heater.standby_w
+    on_general = heater.circuit == "general"
+    general_w = electric_w if on_general else np.zeros_like(electric_w)
+    net_w = year.house_w + general_w - year.pv_w
+    spare_w = np.maximum(0.0, -net_w)
+    flows = Flows(
+        house_w=year.house_w,
+        pv_w=year.pv_w,
+        heater_w=general_w,
+        controlled_w=np.zeros_like(electric_w) if on_general else electric_w,
+        gas_w=record.gas_w,
+        import_w=np.maximum(0.0, net_w),
+        export_w=np.minimum(spare_w, year.export_limit_w),
+        curtailed_w=np.maximum(0.0, spare_w - year.export_limit_w),
+        heat_w=record.heat_w,
+        delivered_w=record.delivered_w,
+        loss_w=record.loss_w,
+        unmet_w=record.unmet_w,
+        top_c=record.top_c,
+        mean_c=record.mean_c,
+        low_c=record.low_c,
+        outlet_c=_outlet_c(year, record),
+        stored_change_j=stored_j,
+        step_s=year.clock.step_s,
+    )
+    ledger.close(f"heat of {heater.kind}", heat_residual(flows))
+    ledger.close(f"electricity of {heater.kind}", power_residual(flows))
+    return flows
+
+
+def _outlet_c(year: HomeYear, record: Record) -> FloatArray:
+    """Mixed temperature at the tap; NaN without a draw."""
+    heat_j = record.delivered_w * year.clock.step_s
+    kg = year.draws.mixed_kg
+    drawn = kg > 0
+    outlet_c = np.full(kg.shape, np.nan)
+    outlet_c[drawn] = year.cold_c[drawn] + heat_j[drawn] / (kg[drawn] * WATER_CP_J_PER_KG_K)
+    return outlet_c
+
+
+def heat_residual(flows: Flows) -> float:
+    """Residual of the year's heat ledger [-]."""
+    joules = [
+        float(w.sum()) * flows.step_s for w in (flows.heat_w, flows.delivered_w, flows.loss_w)
+    ]
+    return ledger.heat_residual(*joules, flows.stored_change_j)
+
+
+def power_residual(flows: Flows) -> float:
+    """Residual of the year's electricity ledger on the general circuit [-]."""
+    used_w = flows.house_w + flows.heater_w
+    terms = (flows.pv_w, flows.import_w, used_w, flows.export_w, flows.curtailed_w)
+    return ledger.power_residual(*(float(w.sum()) * flows.step_s for w in terms))
+
+
+def year_sums(flows: Flows, year: HomeYear) -> YearSums:
+    """Yearly sums of one option's flows."""
+    kwh = flows.step_s / J_PER_KWH
+    without_w = np.maximum(0.0, year.house_w - year.pv_w)
+    bought_kwh = float((flows.import_w - without_w).sum()) * kwh
+    controlled_kwh = float(flows.controlled_w.sum()) * kwh
+    general_kwh = float(flows.heater_w.sum()) * kwh
+    own_sun_kwh = max(0.0, general_kwh - bought_kwh)
+    gas_kwh = float(flows.gas_w.sum()) * kwh
+    energy_kwh = general_kwh + controlled_kwh + gas_kwh
+    return YearSums(
+        purchased_kwh=bought_kwh + controlled_kwh,
+        controlled_kwh=controlled_kwh,
+        own_sun_kwh=own_sun_kwh,
+        electricity_kwh=general_kwh + controlled_kwh,
+        gas_mj=float(flows.gas_w.sum()) * flows.step_s / J_PER_MJ,
+        heat_kwh=float(flows.heat_w.sum()) * kwh,
+        heat_delivered_kwh=float(flows.delivered_w.sum()) * kwh,
+        standing_loss_kwh=float(flows.loss_w.sum()) * kwh,
+        unmet_kwh=float(flows.unmet_w.sum()) * kwh,
+        cold_draws=cold_events(flows.outlet_c, year.draws),
+        draws=int(year.draws.event_step_start.size),
+        solar_share=own_sun_kwh / energy_kwh if energy_kwh else 0.0,
+        ledger_residual=heat_residual(flows),
+        longest_below_60_h=longest_gap_h(flows.low_c, step_s=flows.step_s),
+    )
