@@ -18,7 +18,18 @@ from tankful.model.window import Window
 
 HeaterKind = Literal["electric_storage", "heat_pump", "gas_storage", "gas_continuous", "none"]
 ControlKind = Literal["always", "hours", "off_peak", "diverter", "surplus_switch"]
-Family = Literal["electric_storage", "heat_pump", "gas_storage", "gas_continuous", "diverter"]
+Family = Literal[
+    "electric_storage",
+    "heat_pump",
+    "gas_storage",
+    "gas_continuous",
+    "diverter",
+    "timer",
+    "off_peak_connection",
+    "surplus_switch",
+    "electric_circuit",
+]
+"""Heaters, then add-ons; ``electric_circuit`` is the wiring a tank needs where gas was."""
 Windows = Annotated[tuple[Window, ...], Field(strict=False)]
 Twelve = Annotated[tuple[float, ...], Field(strict=False, min_length=12, max_length=12)]
 

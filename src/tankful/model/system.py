@@ -19,7 +19,9 @@ class Control:
     on when spare sun exceeds ``threshold_w`` and then stays on for ``min_on_min``.
     Catch-up: inside ``catch_up_windows`` (all hours when empty) the heater may draw from
     the grid while the top of the tank is colder than ``catch_up_c``; ``None`` switches
-    the rule off.
+    the rule off. ``sanitise_after_h``: when the tank has not met the sanitising rule for
+    so long, it is heated through in the same windows; ``None`` for a heater without that
+    programme.
     """
 
     kind: ControlKind
@@ -28,6 +30,7 @@ class Control:
     min_on_min: int = 0
     catch_up_c: float | None = None
     catch_up_windows: tuple[Window, ...] = ()
+    sanitise_after_h: float | None = None
 
     def text(self) -> str:
         """The control in words."""

@@ -7,18 +7,11 @@ import math
 import numpy as np
 
 from tankful.clock import FloatArray
+from tankful.simulate.kernel import SANITISING_C, SANITISING_S, THERMOMETER_K
 from tankful.use.draws import DrawSteps
 
 COLD_BY_K = 2.0
 """A draw is called cold when any step of it comes this much below what was wanted (judgement)."""
-
-SANITISING_C = 60.0
-SANITISING_MIN = 32.0
-"""Weekly rule for tanks: 90 % of the water at 60 degC or more for 32 minutes
-(AS 3498:2020 clause 7.2, transcribed)."""
-
-THERMOMETER_K = 0.5
-"""Slack on the 60 degC, for a thermostat set exactly to it (judgement)."""
 
 
 def cold_events(outlet_c: FloatArray, draws: DrawSteps) -> int:
@@ -40,7 +33,7 @@ def longest_gap_h(low_c: FloatArray, *, step_s: float) -> float:
     """
     if np.isnan(low_c).all():
         return 0.0
-    need = math.ceil(SANITISING_MIN * 60.0 / step_s)
+    need = math.ceil(SANITISING_S / step_s)
     hot = np.concatenate([[0], np.cumsum(low_c >= SANITISING_C - THERMOMETER_K)])
     met = np.flatnonzero(hot[need:] - hot[:-need] == need) + need
     edges = np.concatenate([[0], met, [low_c.size]])

@@ -74,7 +74,7 @@ def allowed_input_w(
             step_min=clock.step_min,
         )
         allowed_w = np.where(on, rated_w, 0.0)
-    if control.catch_up_c is None:
+    if control.catch_up_c is None and control.sanitise_after_h is None:
         catch_up_w = np.zeros(clock.n_steps)
     else:
         catch_up_w = np.where(windows_mask(control.catch_up_windows, clock), rated_w, 0.0)

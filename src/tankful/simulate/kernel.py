@@ -1,7 +1,8 @@
 """The year of a storage water heater: one compiled loop over the steps.
 
 Each step, in this order: people draw, the heater heats if control and thermostats let
-it, heat spreads between layers, and the tank loses heat. No array is made inside.
+it, heat spreads between layers, the tank loses heat, and the sanitising rule's clock
+moves on. No array is made inside.
 """
 
 from __future__ import annotations
@@ -24,6 +25,14 @@ from tankful.units import WATER_CP_J_PER_KG_K
 
 MIN_COP = 1.0
 """A heat pump never gives less heat than its electricity."""
+
+SANITISING_C = 60.0
+SANITISING_S = 32.0 * 60.0
+"""Weekly rule for tanks: 90 % of the water at 60 degC or more for 32 minutes
+(AS 3498:2020 clause 7.2, transcribed)."""
+
+THERMOMETER_K = 0.5
+"""Slack on the 60 degC, for a thermostat set exactly to it (judgement)."""
 
 
 @compiled
@@ -83,6 +92,8 @@ def simulate_year(plant: Plant, drive: Drive, temps_c: FloatArray, record: Recor
     layer_kg = layer_heat / WATER_CP_J_PER_KG_K
     heating = True
     catching_up = False
+    hot_for_s = 0.0
+    since_hot_s = 0.0
     for t in range(drive.draw_kg.size):
         cold_c = drive.cold_c[t]
 
@@ -100,6 +111,10 @@ def simulate_year(plant: Plant, drive: Drive, temps_c: FloatArray, record: Recor
             catching_up = True
         elif reserve_c > plant.catch_up_c + plant.deadband_k:
             catching_up = False
+        target_c = plant.setpoint_c
+        if since_hot_s > plant.sanitise_after_s:
+            target_c = max(target_c, SANITISING_C)
+            catching_up = heating = True
         allowed_w = drive.allowed_w[t]
         if catching_up:
             allowed_w = max(allowed_w, drive.catch_up_w[t])
@@ -107,7 +122,7 @@ def simulate_year(plant: Plant, drive: Drive, temps_c: FloatArray, record: Recor
         heat_j = 0.0
         bought_j = 0.0
         if heating and allowed_w > 0.0:
-            room_j = room_below_setpoint(temps_c, plant.setpoint_c) * layer_heat
+            room_j = room_below_setpoint(temps_c, target_c) * layer_heat
             heat_w, gain = heat_source(
                 plant,
                 allowed_w,
@@ -126,6 +141,12 @@ def simulate_year(plant: Plant, drive: Drive, temps_c: FloatArray, record: Recor
         conduct(temps_c, plant.layer_exchange)
         fall_k = lose(temps_c, drive.around_c[t], plant.loss_decay)
         mix_inversions(temps_c)
+
+        since_hot_s += step_s
+        is_hot = temps_c[plant.sanitising_layer] >= SANITISING_C - THERMOMETER_K
+        hot_for_s = hot_for_s + step_s if is_hot else 0.0
+        if hot_for_s >= SANITISING_S:
+            since_hot_s = 0.0
 
         is_gas = plant.burner_w > 0.0
         record.electric_w[t] = 0.0 if is_gas else bought_j / step_s

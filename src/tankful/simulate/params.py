@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from typing import NamedTuple
 
 import numpy as np
@@ -38,6 +39,7 @@ class Plant(NamedTuple):
     setpoint_c: float
     restart_c: float
     catch_up_c: float
+    sanitise_after_s: float
     deadband_k: float
     element_w: float
     pump_heat_w: float
@@ -94,7 +96,7 @@ def build_plant(heater: WaterHeater, *, layers: int, step_s: float) -> Plant:
     layer_kg = heater.tank_l * WATER_KG_PER_L / layers
     layer_heat = layer_kg * WATER_CP_J_PER_KG_K
     pump = heater.heat_pump
-    catch_up_c = heater.control.catch_up_c
+    control = heater.control
     return Plant(
         step_s=float(step_s),
         layer_heat_j_per_k=float(layer_heat),
@@ -106,7 +108,10 @@ def build_plant(heater: WaterHeater, *, layers: int, step_s: float) -> Plant:
         sanitising_layer=layer_at(SANITISING_HEIGHT, layers),
         setpoint_c=float(heater.setpoint_c),
         restart_c=float(heater.setpoint_c - heater.deadband_k),
-        catch_up_c=-273.0 if catch_up_c is None else float(catch_up_c),
+        catch_up_c=-273.0 if control.catch_up_c is None else float(control.catch_up_c),
+        sanitise_after_s=math.inf
+        if control.sanitise_after_h is None
+        else control.sanitise_after_h * 3600.0,
         deadband_k=float(heater.deadband_k),
         element_w=float(heater.element_w),
         pump_heat_w=float(pump.heat_w) if pump else 0.0,
