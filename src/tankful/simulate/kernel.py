@@ -34,6 +34,14 @@ SANITISING_S = 32.0 * 60.0
 THERMOMETER_K = 0.5
 """Slack on the 60 degC, for a thermostat set exactly to it (judgement)."""
 
+HEATING, CATCHING_UP, SINCE_HOT_S, HOT_FOR_S = range(4)
+"""Places in the state array: two switches (0 or 1) and the sanitising rule's clocks [s]."""
+
+
+def fresh_state() -> FloatArray:
+    """State of a store at the year's start: hot, so the thermostat decides from there."""
+    return np.array([1.0, 0.0, 0.0, 0.0])
+
 
 @compiled
 def draw(
@@ -81,80 +89,95 @@ def heat_source(
 
 
 @compiled
-def simulate_year(plant: Plant, drive: Drive, temps_c: FloatArray, record: Record) -> None:
+def update_thermostats(plant: Plant, temps_c: FloatArray, state: FloatArray) -> None:
+    """Switch heating on and catching up on or off by the sensors' temperatures.
+
+    Heating goes off where the tank reaches its target, in ``heat``.
+    """
+    if temps_c[plant.thermostat_layer] < plant.restart_c:
+        state[HEATING] = 1.0
+    reserve_c = temps_c[plant.catch_up_layer]
+    if reserve_c < plant.catch_up_c:
+        state[CATCHING_UP] = 1.0
+    elif reserve_c > plant.catch_up_c + plant.deadband_k:
+        state[CATCHING_UP] = 0.0
+
+
+@compiled
+def heat(
+    plant: Plant, drive: Drive, t: int, temps_c: FloatArray, state: FloatArray
+) -> tuple[float, float]:
+    """Heat the tank for one step if control and thermostats let it.
+
+    Returns energy bought and heat put in [J]. A store overdue for sanitising is heated
+    through to 60 degC whenever it may catch up.
+    """
+    target_c = plant.setpoint_c
+    overdue = state[SINCE_HOT_S] > plant.sanitise_after_s
+    if overdue:
+        target_c = max(target_c, SANITISING_C)
+    allowed_w = drive.allowed_w[t]
+    if overdue or state[CATCHING_UP] > 0.0:
+        allowed_w = max(allowed_w, drive.catch_up_w[t])
+    if allowed_w <= 0.0 or not (overdue or state[HEATING] > 0.0):
+        return 0.0, 0.0
+    water_c = mean_of_lower(temps_c, plant.condenser_layers)
+    heat_w, gain = heat_source(plant, allowed_w, drive.air_c[t], drive.wet_bulb_c[t], water_c)
+    heat_j = heat_w * plant.step_s
+    room_j = room_below_setpoint(temps_c, target_c) * plant.layer_heat_j_per_k
+    if heat_j >= room_j:
+        heat_j = room_j
+        state[HEATING] = 0.0
+    temps_c[0] += heat_j / plant.layer_heat_j_per_k
+    mix_inversions(temps_c)
+    return heat_j / gain, heat_j
+
+
+@compiled
+def update_sanitising(plant: Plant, temps_c: FloatArray, state: FloatArray) -> None:
+    """Move the sanitising rule's clocks on by one step."""
+    state[SINCE_HOT_S] += plant.step_s
+    if temps_c[plant.sanitising_layer] >= SANITISING_C - THERMOMETER_K:
+        state[HOT_FOR_S] += plant.step_s
+    else:
+        state[HOT_FOR_S] = 0.0
+    if state[HOT_FOR_S] >= SANITISING_S:
+        state[SINCE_HOT_S] = 0.0
+
+
+@compiled
+def simulate_year(
+    plant: Plant, drive: Drive, temps_c: FloatArray, state: FloatArray, record: Record
+) -> None:
     """Run every step of ``drive`` on a tank starting at ``temps_c`` and fill ``record``.
 
-    ``temps_c`` has shape (N,), bottom first, and holds the final profile afterwards.
+    ``temps_c`` has shape (N,), bottom first, and ``state`` is from ``fresh_state``; both
+    hold the final values afterwards.
     """
-    layers = temps_c.size
-    step_s = plant.step_s
-    layer_heat = plant.layer_heat_j_per_k
-    layer_kg = layer_heat / WATER_CP_J_PER_KG_K
-    heating = True
-    catching_up = False
-    hot_for_s = 0.0
-    since_hot_s = 0.0
+    is_gas = plant.burner_w > 0.0
     for t in range(drive.draw_kg.size):
         cold_c = drive.cold_c[t]
-
         short_kg_k = 0.0
-        useful_j = 0.0
+        useful_k = 0.0
         if drive.draw_kg[t] > 0.0 and drive.wanted_c[t] > cold_c:
-            before = temps_c.sum()
-            short_kg_k = draw(temps_c, drive.draw_kg[t], drive.wanted_c[t], cold_c, layer_kg)
-            useful_j = (before - temps_c.sum()) * layer_heat
+            before_k = temps_c.sum()
+            short_kg_k = draw(temps_c, drive.draw_kg[t], drive.wanted_c[t], cold_c, plant.layer_kg)
+            useful_k = before_k - temps_c.sum()
 
-        if temps_c[plant.thermostat_layer] < plant.restart_c:
-            heating = True
-        reserve_c = temps_c[plant.catch_up_layer]
-        if reserve_c < plant.catch_up_c:
-            catching_up = True
-        elif reserve_c > plant.catch_up_c + plant.deadband_k:
-            catching_up = False
-        target_c = plant.setpoint_c
-        if since_hot_s > plant.sanitise_after_s:
-            target_c = max(target_c, SANITISING_C)
-            catching_up = heating = True
-        allowed_w = drive.allowed_w[t]
-        if catching_up:
-            allowed_w = max(allowed_w, drive.catch_up_w[t])
-
-        heat_j = 0.0
-        bought_j = 0.0
-        if heating and allowed_w > 0.0:
-            room_j = room_below_setpoint(temps_c, target_c) * layer_heat
-            heat_w, gain = heat_source(
-                plant,
-                allowed_w,
-                drive.air_c[t],
-                drive.wet_bulb_c[t],
-                mean_of_lower(temps_c, plant.condenser_layers),
-            )
-            heat_j = heat_w * step_s
-            if heat_j >= room_j:
-                heat_j = room_j
-                heating = False
-            bought_j = heat_j / gain
-            temps_c[0] += heat_j / layer_heat
-            mix_inversions(temps_c)
+        update_thermostats(plant, temps_c, state)
+        bought_j, heat_j = heat(plant, drive, t, temps_c, state)
 
         conduct(temps_c, plant.layer_exchange)
         fall_k = lose(temps_c, drive.around_c[t], plant.loss_decay)
         mix_inversions(temps_c)
+        update_sanitising(plant, temps_c, state)
 
-        since_hot_s += step_s
-        is_hot = temps_c[plant.sanitising_layer] >= SANITISING_C - THERMOMETER_K
-        hot_for_s = hot_for_s + step_s if is_hot else 0.0
-        if hot_for_s >= SANITISING_S:
-            since_hot_s = 0.0
-
-        is_gas = plant.burner_w > 0.0
-        record.electric_w[t] = 0.0 if is_gas else bought_j / step_s
-        record.gas_w[t] = bought_j / step_s if is_gas else 0.0
-        record.heat_w[t] = heat_j / step_s
-        record.delivered_w[t] = useful_j / step_s
-        record.unmet_w[t] = short_kg_k * WATER_CP_J_PER_KG_K / step_s
-        record.loss_w[t] = fall_k * layer_heat / step_s
-        record.top_c[t] = temps_c[layers - 1]
+        record.electric_w[t] = 0.0 if is_gas else bought_j / plant.step_s
+        record.gas_w[t] = bought_j / plant.step_s if is_gas else 0.0
+        record.heat_w[t] = heat_j / plant.step_s
+        record.delivered_w[t] = useful_k * plant.layer_heat_j_per_k / plant.step_s
+        record.unmet_w[t] = short_kg_k * WATER_CP_J_PER_KG_K / plant.step_s
+        record.loss_w[t] = fall_k * plant.layer_heat_j_per_k / plant.step_s
+        record.top_c[t] = temps_c[temps_c.size - 1]
         record.mean_c[t] = np.mean(temps_c)
         record.low_c[t] = temps_c[plant.sanitising_layer]

@@ -29,6 +29,7 @@ class Plant(NamedTuple):
     """One storage heater in SI units. A source that is absent has zero power."""
 
     step_s: float
+    layer_kg: float
     layer_heat_j_per_k: float
     loss_decay: float
     layer_exchange: float
@@ -99,6 +100,7 @@ def build_plant(heater: WaterHeater, *, layers: int, step_s: float) -> Plant:
     control = heater.control
     return Plant(
         step_s=float(step_s),
+        layer_kg=float(layer_kg),
         layer_heat_j_per_k=float(layer_heat),
         loss_decay=loss_decay(heater.loss_w_per_k / layers, layer_heat, step_s=step_s),
         layer_exchange=layer_exchange(heater.tank_l, layers, step_s=step_s),

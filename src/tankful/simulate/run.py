@@ -11,7 +11,7 @@ from tankful.simulate import ledger
 from tankful.simulate.comfort import cold_events, longest_gap_h
 from tankful.simulate.control import allowed_input_w
 from tankful.simulate.drive import HomeYear
-from tankful.simulate.kernel import simulate_year
+from tankful.simulate.kernel import fresh_state, simulate_year
 from tankful.simulate.params import Drive, Record, build_plant, empty_record
 from tankful.units import J_PER_KWH, J_PER_MJ, WATER_CP_J_PER_KG_K
 
@@ -47,7 +47,7 @@ def _storage(heater: WaterHeater, year: HomeYear) -> tuple[Record, float]:
     )
     temps_c = np.full(year.layers, heater.setpoint_c)
     record = empty_record(year.clock.n_steps)
-    simulate_year(plant, drive, temps_c, record)
+    simulate_year(plant, drive, temps_c, fresh_state(), record)
     stored_j = float((temps_c - heater.setpoint_c).sum()) * plant.layer_heat_j_per_k
     return record, stored_j
 
@@ -158,6 +158,7 @@ def year_sums(flows: Flows, year: HomeYear) -> YearSums:
         own_sun_kwh=own_sun_kwh,
         electricity_kwh=general_kwh + controlled_kwh,
         gas_mj=float(flows.gas_w.sum()) * flows.step_s / J_PER_MJ,
+        gas_kwh=gas_kwh,
         heat_kwh=float(flows.heat_w.sum()) * kwh,
         heat_delivered_kwh=float(flows.delivered_w.sum()) * kwh,
         standing_loss_kwh=float(flows.loss_w.sum()) * kwh,
