@@ -105,7 +105,13 @@ def update_thermostats(plant: Plant, temps_c: FloatArray, state: FloatArray) -> 
 
 @compiled
 def heat(
-    plant: Plant, drive: Drive, t: int, temps_c: FloatArray, state: FloatArray
+    plant: Plant,
+    temps_c: FloatArray,
+    state: FloatArray,
+    allowed_w: float,
+    catch_up_w: float,
+    air_c: float,
+    wet_bulb_c: float,
 ) -> tuple[float, float]:
     """Heat the tank for one step if control and thermostats let it.
 
@@ -116,13 +122,12 @@ def heat(
     overdue = state[SINCE_HOT_S] > plant.sanitise_after_s
     if overdue:
         target_c = max(target_c, SANITISING_C)
-    allowed_w = drive.allowed_w[t]
     if overdue or state[CATCHING_UP] > 0.0:
-        allowed_w = max(allowed_w, drive.catch_up_w[t])
+        allowed_w = max(allowed_w, catch_up_w)
     if allowed_w <= 0.0 or not (overdue or state[HEATING] > 0.0):
         return 0.0, 0.0
     water_c = mean_of_lower(temps_c, plant.condenser_layers)
-    heat_w, gain = heat_source(plant, allowed_w, drive.air_c[t], drive.wet_bulb_c[t], water_c)
+    heat_w, gain = heat_source(plant, allowed_w, air_c, wet_bulb_c, water_c)
     heat_j = heat_w * plant.step_s
     room_j = room_below_setpoint(temps_c, target_c) * plant.layer_heat_j_per_k
     if heat_j >= room_j:
@@ -165,7 +170,15 @@ def simulate_year(
             useful_k = before_k - temps_c.sum()
 
         update_thermostats(plant, temps_c, state)
-        bought_j, heat_j = heat(plant, drive, t, temps_c, state)
+        bought_j, heat_j = heat(
+            plant,
+            temps_c,
+            state,
+            drive.allowed_w[t],
+            drive.catch_up_w[t],
+            drive.air_c[t],
+            drive.wet_bulb_c[t],
+        )
 
         conduct(temps_c, plant.layer_exchange)
         fall_k = lose(temps_c, drive.around_c[t], plant.loss_decay)
