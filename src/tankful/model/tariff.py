@@ -155,7 +155,7 @@ def uncovered(windows: tuple[Window, ...]) -> str:
     month, weekend, minute = (
         grid.ravel()
         for grid in np.meshgrid(
-            np.arange(1, 13), np.array([False, True]), np.arange(0, 1440, 5), indexing="ij"
+            np.arange(1, 13), np.array([False, True]), np.arange(1440), indexing="ij"
         )
     )
     covered = np.zeros(month.shape, dtype=bool)

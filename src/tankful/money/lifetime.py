@@ -1,0 +1,203 @@
+"""An option's costs over the years compared, in today's (real) money.
+
+Year 0 is the installation; year k is the time from k - 1 to k, and its energy and
+maintenance are paid at its end. Textbook interest arithmetic is in ``finance``.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from math import ceil
+
+from tankful.model.result import YearCost
+from tankful.money.finance import first_zero, levelised_cost, present_value
+
+TIME_TOLERANCE_YEARS = 1e-9
+"""Replacement times this close to a year's end count as that end."""
+
+
+@dataclass(frozen=True)
+class EquipmentCost:
+    """One piece of equipment over the years [money, years].
+
+    ``upfront`` is paid in year 0, after certificates and rebates; ``replacement`` at
+    ``first_replacement_year`` and then every ``life_years``. Keeping what is there is
+    ``upfront`` 0 with the years left as ``first_replacement_year``. ``one_off`` is paid in
+    year 0 and leaves nothing to sell, such as leaving the gas network.
+    """
+
+    upfront: float
+    replacement: float
+    life_years: float
+    first_replacement_year: float
+    maintenance_per_year: float
+    one_off: float = 0.0
+
+    def __post_init__(self) -> None:
+        if not (self.life_years > 0.0 and self.first_replacement_year >= 0.0):
+            raise ValueError("life must be above 0 and the first replacement not in the past")
+
+
+@dataclass(frozen=True)
+class YearOneEnergy:
+    """What the water heater adds to the first year's bills [money/year].
+
+    Each is the home's bill with the heater less the bill without one; ``feed_in_lost`` is
+    the feed-in payment given up.
+    """
+
+    electricity: float
+    feed_in_lost: float
+    gas: float
+
+
+@dataclass(frozen=True)
+class Finance:
+    """How the years are weighed: rates above inflation, as fractions a year."""
+
+    horizon_years: int
+    discount_rate_real: float
+    electricity_growth_real: float = 0.0
+    feed_in_growth_real: float = 0.0
+    gas_growth_real: float = 0.0
+
+    def __post_init__(self) -> None:
+        if self.horizon_years < 1:
+            raise ValueError("at least one year must be compared")
+
+
+def lifetime_costs(
+    equipment: EquipmentCost, energy: YearOneEnergy, finance: Finance
+) -> tuple[YearCost, ...]:
+    """Costs of years 0 to the horizon.
+
+    Energy prices grow from the second year on. A replacement stands in the year that holds
+    its moment but is discounted from the moment itself; none is bought at the horizon's very
+    end. The last year credits the unused life of the last unit on a straight line.
+    """
+    bought = replacement_times(equipment, finance.horizon_years)
+    rate = finance.discount_rate_real
+    years = []
+    for year in range(finance.horizon_years + 1):
+        moments = [time for time in bought if _year_of(time) == year]
+        parts = _running_costs(year, equipment, energy, finance)
+        equipment_cost = equipment.replacement * len(moments)
+        discounted = sum(present_value(equipment.replacement, rate, time) for time in moments)
+        if year == 0:
+            equipment_cost += equipment.upfront + equipment.one_off
+            discounted += equipment.upfront + equipment.one_off
+        residual = 0.0
+        if year == finance.horizon_years:
+            residual = 0.0 - residual_value(equipment, finance.horizon_years)
+        at_year_end = sum(parts.values()) + residual
+        years.append(
+            YearCost(
+                year=year,
+                equipment=equipment_cost,
+                residual=residual,
+                total=equipment_cost + at_year_end,
+                discounted=discounted + present_value(at_year_end, rate, year),
+                **parts,
+            )
+        )
+    return tuple(years)
+
+
+def replacement_times(equipment: EquipmentCost, horizon_years: int) -> tuple[float, ...]:
+    """Moments of replacement before the horizon's end [years from now]."""
+    times = []
+    time = equipment.first_replacement_year
+    while time < horizon_years - TIME_TOLERANCE_YEARS:
+        times.append(time)
+        time = equipment.first_replacement_year + len(times) * equipment.life_years
+    return tuple(times)
+
+
+def residual_value(equipment: EquipmentCost, horizon_years: int) -> float:
+    """Worth at the horizon of the unused life of the last unit, on a straight line."""
+    bought = replacement_times(equipment, horizon_years)
+    if bought:
+        price, start, life = equipment.replacement, bought[-1], equipment.life_years
+    else:
+        price, start, life = equipment.upfront, 0.0, equipment.first_replacement_year
+    unused = start + life - horizon_years
+    return price * unused / life if unused > TIME_TOLERANCE_YEARS else 0.0
+
+
+def add_costs(*parts: tuple[YearCost, ...]) -> tuple[YearCost, ...]:
+    """Costs of several pieces of equipment with the same horizon, year by year."""
+    return tuple(
+        YearCost(
+            year=rows[0].year,
+            **{
+                name: sum(getattr(row, name) for row in rows)
+                for name in YearCost.__dataclass_fields__
+                if name != "year"
+            },
+        )
+        for rows in zip(*parts, strict=True)
+    )
+
+
+def net_present_cost(costs: Sequence[YearCost]) -> float:
+    """All years' costs as worth today."""
+    return sum(year.discounted for year in costs)
+
+
+def payback_years(option_costs: Sequence[YearCost], base_costs: Sequence[YearCost]) -> float | None:
+    """Simple payback of an option against a base [years].
+
+    The first moment at which the option's cumulative cost, not discounted and without
+    residual value, has fallen to the base's; linear within a year. 0.0 when the option is
+    not dearer at the start, ``None`` when it stays dearer to the horizon.
+    """
+    ahead, sums = 0.0, []
+    for option, base in zip(option_costs, base_costs, strict=True):
+        ahead += (base.total - base.residual) - (option.total - option.residual)
+        sums.append(ahead)
+    return first_zero(sums)
+
+
+def levelised_per_kl(
+    costs: Sequence[YearCost], finance: Finance, *, hot_water_kl_per_year: float
+) -> float:
+    """Net present cost as an equal yearly payment, per kilolitre at the tap [money/kL]."""
+    return _levelised(costs, finance, hot_water_kl_per_year)
+
+
+def levelised_per_kwh(
+    costs: Sequence[YearCost], finance: Finance, *, heat_kwh_per_year: float
+) -> float:
+    """Net present cost as an equal yearly payment, per kWh of delivered heat [money/kWh]."""
+    return _levelised(costs, finance, heat_kwh_per_year)
+
+
+def _levelised(costs: Sequence[YearCost], finance: Finance, output_per_year: float) -> float:
+    return levelised_cost(
+        net_present_cost(costs),
+        finance.discount_rate_real,
+        finance.horizon_years,
+        cost_per_year=0.0,
+        output_per_year=output_per_year,
+    )
+
+
+def _running_costs(
+    year: int, equipment: EquipmentCost, energy: YearOneEnergy, finance: Finance
+) -> dict[str, float]:
+    """Energy and maintenance paid at the end of ``year``; nothing in year 0."""
+    if year == 0:
+        return {"electricity": 0.0, "feed_in_lost": 0.0, "gas": 0.0, "maintenance": 0.0}
+    grown = year - 1
+    return {
+        "electricity": energy.electricity * (1.0 + finance.electricity_growth_real) ** grown,
+        "feed_in_lost": energy.feed_in_lost * (1.0 + finance.feed_in_growth_real) ** grown,
+        "gas": energy.gas * (1.0 + finance.gas_growth_real) ** grown,
+        "maintenance": equipment.maintenance_per_year,
+    }
+
+
+def _year_of(time: float) -> int:
+    """The year that holds a moment: (k - 1, k] is year k."""
+    return ceil(time - TIME_TOLERANCE_YEARS)
