@@ -7,6 +7,9 @@ from tankful.physics.compiled import compiled
 RATING_WET_BULB_C = 13.6
 RATING_WATER_C = 48.9
 
+LEAST_CAPACITY = 0.1
+"""Share of rated power a heat pump keeps in the cold (judgement: beyond the tests)."""
+
 
 @compiled
 def cop_factor(wet_bulb_c: float, water_c: float) -> float:
@@ -40,10 +43,15 @@ def cop_factor(wet_bulb_c: float, water_c: float) -> float:
 
 @compiled
 def capacity_factor(wet_bulb_c: float, water_c: float) -> float:
-    """Heating power relative to its rating; arguments, limits and source as ``cop_factor``."""
+    """Heating power relative to its rating; arguments, limits and source as ``cop_factor``.
+
+    Never below ``LEAST_CAPACITY``: towards -10 degC wet bulb with water above 60 degC the fit
+    turns negative, and a heat pump does not cool its tank.
+    """
     a = min(max(wet_bulb_c, -10.0), 30.0)
     w = min(max(water_c, 10.0), 65.0)
-    return 0.563 + 0.0437 * a + 0.000039 * a * a + 0.0055 * w - 0.000148 * w * w - 0.000145 * a * w
+    fit = 0.563 + 0.0437 * a + 0.000039 * a * a + 0.0055 * w - 0.000148 * w * w - 0.000145 * a * w
+    return max(fit, LEAST_CAPACITY)
 
 
 @compiled

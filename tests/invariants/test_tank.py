@@ -1,0 +1,237 @@
+"""Laws that the tank's and the heat pump's relations keep whatever the numbers."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from scipy.optimize import isotonic_regression
+
+from tankful.physics import heat_pump, tank
+from tankful.simulate import kernel
+from tankful.units import WATER_CP_J_PER_KG_K
+
+TEMPS = st.floats(0.0, 95.0)
+PROFILES = st.lists(TEMPS, min_size=1, max_size=24).map(np.array)
+STABLE = PROFILES.map(np.sort)
+
+
+def same(left, right) -> bool:
+    return np.allclose(left, right, rtol=1e-12, atol=1e-9)
+
+
+def heat_of_top(profile: np.ndarray, moved: float) -> float:
+    """Integral of the profile over its top ``moved`` layers, written the slow way."""
+    total = 0.0
+    for temp in profile[::-1]:
+        part = min(1.0, moved)
+        total += part * temp
+        moved -= part
+    return total
+
+
+@given(PROFILES, st.floats(0.0, 1.0), TEMPS)
+def test_displacement_hands_out_exactly_the_water_of_the_top(profile, share, inlet_c):
+    moved = share * profile.size
+    after = profile.copy()
+    tank.displace(after, moved, inlet_c)
+    handed_out = profile.sum() + moved * inlet_c - after.sum()
+    assert handed_out == pytest.approx(heat_of_top(profile, moved), abs=1e-8)
+
+
+@given(PROFILES, st.floats(0.0, 1.0), TEMPS)
+def test_displacement_makes_no_new_extreme(profile, share, inlet_c):
+    after = profile.copy()
+    tank.displace(after, share * profile.size, inlet_c)
+    assert after.min() >= min(profile.min(), inlet_c) - 1e-9
+    assert after.max() <= max(profile.max(), inlet_c) + 1e-9
+
+
+@given(STABLE, st.floats(0.0, 1.0))
+def test_displacement_by_colder_water_keeps_a_stable_profile_stable(profile, share):
+    after = profile.copy()
+    tank.displace(after, share * profile.size, 0.0)
+    assert np.all(np.diff(after) >= -1e-9)
+
+
+@given(PROFILES, st.floats(0.0, 0.5))
+def test_conduction_conserves_heat_and_makes_no_new_extreme(profile, exchange):
+    after = profile.copy()
+    tank.conduct(after, exchange)
+    assert after.sum() == pytest.approx(profile.sum(), abs=1e-8)
+    assert after.min() >= profile.min() - 1e-9
+    assert after.max() <= profile.max() + 1e-9
+
+
+@given(STABLE, st.floats(0.0, 0.5))
+def test_conduction_keeps_a_stable_profile_stable(profile, exchange):
+    after = profile.copy()
+    tank.conduct(after, exchange)
+    assert np.all(np.diff(after) >= -1e-9)
+
+
+@given(PROFILES, TEMPS, st.floats(0.0, 1.0))
+def test_loss_reports_its_heat_and_never_passes_the_surroundings(profile, around_c, decay):
+    after = profile.copy()
+    fall = tank.lose(after, around_c, decay)
+    assert fall == pytest.approx(profile.sum() - after.sum(), abs=1e-8)
+    assert np.all((after - around_c) * (profile - around_c) >= -1e-9)
+    assert np.all(np.abs(after - around_c) <= np.abs(profile - around_c) + 1e-9)
+
+
+@given(st.floats(0.0, 20.0), st.floats(1e4, 1e7), st.floats(1.0, 3600.0))
+def test_two_half_steps_of_loss_are_one_step(loss_w_per_k, capacity, step_s):
+    whole = tank.loss_decay(loss_w_per_k, capacity, step_s=step_s)
+    half = tank.loss_decay(loss_w_per_k, capacity, step_s=step_s / 2)
+    assert 1.0 - whole == pytest.approx((1.0 - half) ** 2, rel=1e-12)
+
+
+@given(PROFILES)
+def test_mixing_conserves_heat_and_leaves_nothing_inverted(profile):
+    after = profile.copy()
+    tank.mix_inversions(after)
+    assert after.sum() == pytest.approx(profile.sum(), abs=1e-8)
+    assert np.all(np.diff(after) >= -1e-9)
+
+
+@given(PROFILES)
+def test_mixing_twice_changes_nothing_more(profile):
+    once = profile.copy()
+    tank.mix_inversions(once)
+    twice = once.copy()
+    tank.mix_inversions(twice)
+    assert same(once, twice)
+
+
+@given(STABLE)
+def test_mixing_leaves_a_stable_profile_alone(profile):
+    after = profile.copy()
+    tank.mix_inversions(after)
+    assert np.array_equal(after, profile)
+
+
+@given(PROFILES)
+def test_mixing_gives_the_pooled_profile_of_an_outside_library(profile):
+    """scipy.optimize.isotonic_regression: the least-squares monotone fit, which pools alike."""
+    after = profile.copy()
+    tank.mix_inversions(after)
+    assert np.allclose(after, isotonic_regression(profile).x, atol=1e-8)
+
+
+@given(STABLE, st.floats(20.0, 95.0))
+def test_the_room_below_the_set_point_is_just_what_a_bottom_heater_can_give(profile, setpoint_c):
+    after = profile.copy()
+    after[0] += tank.room_below_setpoint(profile, setpoint_c)
+    tank.mix_inversions(after)
+    assert after.min() >= setpoint_c - 1e-8
+    assert same(after[profile > setpoint_c], profile[profile > setpoint_c])
+
+
+@given(PROFILES, st.data())
+def test_the_mean_of_the_lower_layers_is_a_mean(profile, data):
+    layers = data.draw(st.integers(1, profile.size))
+    assert tank.mean_of_lower(profile, layers) == pytest.approx(profile[:layers].mean(), abs=1e-9)
+
+
+@given(
+    STABLE,
+    st.floats(0.0, 400.0),
+    st.floats(25.0, 70.0),
+    st.floats(1.0, 24.0),
+    st.floats(2.0, 60.0),
+)
+def test_a_draw_gives_what_was_wanted_less_what_it_reports_short(
+    profile, draw_kg, wanted_c, cold_c, layer_kg
+):
+    """Holds for a tank colder than mains and for draws larger than the tank, too."""
+    after = profile.copy()
+    short_kg_k = kernel.draw(after, draw_kg, wanted_c, cold_c, layer_kg)
+    given_kg_k = (profile.sum() - after.sum()) * layer_kg
+    wanted_kg_k = draw_kg * (wanted_c - cold_c)
+    assert given_kg_k + short_kg_k == pytest.approx(wanted_kg_k, abs=1e-6)
+    assert short_kg_k >= 0.0
+
+
+@given(st.floats(20.0, 1000.0), st.integers(2, 60), st.floats(60.0, 3600.0))
+def test_the_exchange_between_layers_grows_with_the_square_of_their_number(volume_l, layers, dt):
+    """Diffusivity x step / thickness squared: doubling the layers quadruples it."""
+    coarse = tank.layer_exchange(volume_l, layers, step_s=dt)
+    fine = tank.layer_exchange(volume_l, 2 * layers, step_s=dt)
+    assert fine == pytest.approx(4.0 * coarse, rel=1e-9)
+    assert tank.layer_exchange(volume_l, 1, step_s=dt) == 0.0
+
+
+AIR = st.floats(-25.0, 45.0)
+WATER = st.floats(5.0, 75.0)
+
+
+@given(AIR, AIR, WATER)
+def test_warmer_air_never_lowers_cop_or_power(one_c, other_c, water_c):
+    low, high = sorted((one_c, other_c))
+    for factor in (heat_pump.cop_factor, heat_pump.capacity_factor):
+        assert factor(high, water_c) >= factor(low, water_c) - 1e-12
+
+
+@given(AIR, WATER, WATER)
+def test_hotter_water_never_raises_cop(air_c, one_c, other_c):
+    low, high = sorted((one_c, other_c))
+    assert heat_pump.cop_factor(air_c, high) <= heat_pump.cop_factor(air_c, low) + 1e-12
+
+
+@given(AIR, WATER)
+def test_a_heat_pump_never_cools_its_tank(air_c, water_c):
+    assert heat_pump.capacity_factor(air_c, water_c) >= heat_pump.LEAST_CAPACITY > 0.0
+
+
+@given(st.floats(-30.0, 50.0), st.floats(0.0, 0.5))
+def test_frost_takes_at_most_its_penalty_and_nothing_above_seven_degrees(air_c, penalty):
+    factor = heat_pump.frost_factor(air_c, penalty)
+    assert 1.0 - penalty - 1e-12 <= factor <= 1.0
+    assert factor == 1.0 or air_c < 7.0
+
+
+@given(st.floats(0.0, 30.0), st.floats(10.0, 30.0), st.floats(35.0, 65.0))
+def test_the_cop_of_a_heat_up_lies_between_those_of_its_ends(wet_bulb_c, from_c, to_c):
+    mean = heat_pump.heat_up_mean_factor(wet_bulb_c=wet_bulb_c, from_c=from_c, to_c=to_c)
+    ends = heat_pump.cop_factor(wet_bulb_c, to_c), heat_pump.cop_factor(wet_bulb_c, from_c)
+    assert ends[0] <= mean <= ends[1]
+
+
+RELATIONS = {
+    "displace": (tank.displace, (3.3, 12.0)),
+    "conduct": (tank.conduct, (0.2,)),
+    "lose": (tank.lose, (18.0, 0.01)),
+    "mix_inversions": (tank.mix_inversions, ()),
+    "room_below_setpoint": (tank.room_below_setpoint, (58.0,)),
+    "mean_of_lower": (tank.mean_of_lower, (4,)),
+    "draw": (kernel.draw, (70.0, 41.0, 13.0, 20.0)),
+}
+
+
+@pytest.mark.parametrize("name", RELATIONS)
+@given(profile=st.lists(TEMPS, min_size=4, max_size=24).map(np.array))
+def test_compiled_and_plain_are_the_same(name, profile):
+    relation, arguments = RELATIONS[name]
+    fast, slow = profile.copy(), profile.copy()
+    out_fast, out_slow = relation(fast, *arguments), relation.py_func(slow, *arguments)
+    assert same(fast, slow)
+    assert same(out_fast or 0.0, out_slow or 0.0)
+
+
+@given(AIR, WATER, st.floats(0.0, 0.3))
+def test_compiled_and_plain_heat_pump_curves_are_the_same(air_c, water_c, penalty):
+    for curve in (heat_pump.cop_factor, heat_pump.capacity_factor):
+        assert curve(air_c, water_c) == pytest.approx(curve.py_func(air_c, water_c), rel=1e-13)
+    frost = heat_pump.frost_factor
+    assert frost(air_c, penalty) == pytest.approx(frost.py_func(air_c, penalty), rel=1e-13)
+
+
+def test_the_loss_of_a_step_tends_to_the_textbook_rate():
+    """For short steps: UA x step / C (Newton's law of cooling)."""
+    capacity = 250.0 * WATER_CP_J_PER_KG_K
+    assert tank.loss_decay(1.5, capacity, step_s=1.0) == pytest.approx(1.5 / capacity, rel=1e-5)
+    assert tank.loss_decay(0.0, capacity, step_s=300.0) == 0.0
+    assert tank.loss_decay(math.inf, capacity, step_s=300.0) == 1.0
