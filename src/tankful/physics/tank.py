@@ -15,6 +15,9 @@ from tankful.physics.compiled import compiled
 
 Layers = NDArray[np.float64]
 
+STABLE_EXCHANGE = 0.5
+"""Largest ``exchange`` for which ``conduct`` makes no new extreme (explicit finite volumes)."""
+
 
 @compiled
 def displace(temps_c: Layers, moved_layers: float, inlet_c: float) -> None:
@@ -54,11 +57,12 @@ def conduct(temps_c: Layers, exchange: float) -> None:
     Parameters
     ----------
     temps_c : layer temperatures, shape (N,) [degC]; changed in place
-    exchange : conductance between two layers x step / heat capacity of a layer, 0..0.5 [-]
+    exchange : conductance between two layers x step / heat capacity of a layer [-];
+        0..``STABLE_EXCHANGE``, so a long step on thin layers takes several passes
 
     Notes
     -----
-    Explicit finite volumes of the heat equation; stable for ``exchange`` up to 0.5.
+    Explicit finite volumes of the heat equation.
     """
     below = temps_c[0]
     flow_in = 0.0
@@ -170,7 +174,7 @@ def layer_exchange(
 ) -> float:
     """Conductance between two layers x step / heat capacity of a layer [-].
 
-    ``conductivity_w_per_m_k`` is that of water (0.64 at 60 degC) plus a 2 mm steel wall
+    ``conductivity_w_per_m_k`` is that of water (0.65 at 60 degC) plus a 2 mm steel wall
     spread over the cross-section of a 0.5 m tank (0.8): worked out here, no source.
     ``height_over_diameter`` is judgement. Returns 0 for a single layer.
     """

@@ -180,7 +180,8 @@ def simulate_year(
             drive.wet_bulb_c[t],
         )
 
-        conduct(temps_c, plant.layer_exchange)
+        for _ in range(plant.conduct_passes):
+            conduct(temps_c, plant.layer_exchange)
         fall_k = lose(temps_c, drive.around_c[t], plant.loss_decay)
         mix_inversions(temps_c)
         update_sanitising(plant, temps_c, state)

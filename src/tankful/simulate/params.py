@@ -9,7 +9,7 @@ import numpy as np
 
 from tankful.clock import FloatArray
 from tankful.model.system import WaterHeater
-from tankful.physics.tank import layer_exchange, loss_decay
+from tankful.physics.tank import STABLE_EXCHANGE, layer_exchange, loss_decay
 from tankful.units import WATER_CP_J_PER_KG_K, WATER_KG_PER_L
 
 THERMOSTAT_HEIGHT = 0.25
@@ -33,6 +33,7 @@ class Plant(NamedTuple):
     layer_heat_j_per_k: float
     loss_decay: float
     layer_exchange: float
+    conduct_passes: int
     thermostat_layer: int
     condenser_layers: int
     catch_up_layer: int
@@ -96,6 +97,8 @@ def build_plant(heater: WaterHeater, *, layers: int, step_s: float) -> Plant:
     """A storage heater's parameters; the one place where its units convert."""
     layer_kg = heater.tank_l * WATER_KG_PER_L / layers
     layer_heat = layer_kg * WATER_CP_J_PER_KG_K
+    exchange = layer_exchange(heater.tank_l, layers, step_s=step_s)
+    passes = max(1, math.ceil(exchange / STABLE_EXCHANGE))
     pump = heater.heat_pump
     control = heater.control
     return Plant(
@@ -103,7 +106,8 @@ def build_plant(heater: WaterHeater, *, layers: int, step_s: float) -> Plant:
         layer_kg=float(layer_kg),
         layer_heat_j_per_k=float(layer_heat),
         loss_decay=loss_decay(heater.loss_w_per_k / layers, layer_heat, step_s=step_s),
-        layer_exchange=layer_exchange(heater.tank_l, layers, step_s=step_s),
+        layer_exchange=exchange / passes,
+        conduct_passes=passes,
         thermostat_layer=layer_at(THERMOSTAT_HEIGHT, layers),
         condenser_layers=max(1, round(CONDENSER_HEIGHT * layers)),
         catch_up_layer=layer_at(CATCH_UP_HEIGHT, layers),
