@@ -1,0 +1,304 @@
+"""Laws of the year's loop, on random heaters, weather, draws and controls.
+
+``allowed_w`` and ``catch_up_w`` are random arrays here, so every control there is or may be
+is a special case.
+"""
+
+from __future__ import annotations
+
+import json
+import os
+import subprocess
+import sys
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from tankful.model.system import Control, HeatPumpRating, WaterHeater
+from tankful.simulate.kernel import fresh_state, simulate_year
+from tankful.simulate.params import Drive, Plant, Record, build_plant, empty_record
+from tankful.units import WATER_CP_J_PER_KG_K
+
+MAYBE = st.one_of(st.none(), st.floats(35.0, 60.0))
+
+
+@st.composite
+def heaters(draw, kinds=("electric_storage", "heat_pump", "gas_storage")) -> WaterHeater:
+    kind = draw(st.sampled_from(kinds))
+    pump = HeatPumpRating(
+        heat_w=draw(st.floats(800.0, 8000.0)),
+        cop=draw(st.floats(1.5, 6.0)),
+        standby_w=0.0,
+        cut_out_air_c=draw(st.floats(-10.0, 10.0)),
+        frost_penalty=draw(st.floats(0.0, 0.4)),
+    )
+    return WaterHeater(
+        kind=kind,
+        control=Control(
+            "always",
+            catch_up_c=draw(MAYBE),
+            sanitise_after_h=draw(st.one_of(st.none(), st.floats(1.0, 200.0))),
+        ),
+        tank_l=draw(st.floats(20.0, 600.0)),
+        setpoint_c=draw(st.floats(45.0, 80.0)),
+        deadband_k=draw(st.floats(0.0, 15.0)),
+        loss_w_per_k=draw(st.floats(0.0, 6.0)),
+        element_w=0.0 if kind == "gas_storage" else draw(st.floats(0.0, 6000.0)),
+        heat_pump=pump if kind == "heat_pump" else None,
+        burner_w=draw(st.floats(3000.0, 15000.0)) if kind == "gas_storage" else 0.0,
+        efficiency=draw(st.floats(0.5, 0.95)) if kind == "gas_storage" else 0.0,
+    )
+
+
+@st.composite
+def drives(draw, warm_mains: bool = False, steps: int = 300) -> Drive:
+    """Random surroundings; with ``warm_mains`` nothing around is warmer than the mains."""
+    rng = np.random.default_rng(draw(st.integers(0, 2**32 - 1)))
+    air_c = rng.uniform(-12.0, 40.0, steps)
+    cold_c = rng.uniform(3.0, 28.0, steps)
+    around_c = np.minimum(air_c, cold_c) if warm_mains else air_c
+    often = draw(st.floats(0.0, 0.5))
+    size_kg = draw(st.floats(0.1, 120.0))
+    drawn = rng.random(steps) < often
+    allowed_w = rng.uniform(0.0, 8000.0, steps) * (rng.random(steps) < draw(st.floats(0.0, 1.0)))
+    catch_up_w = 5000.0 * (rng.random(steps) < draw(st.floats(0.0, 1.0)))
+    return Drive(
+        air_c=air_c,
+        wet_bulb_c=air_c - rng.uniform(0.0, 8.0, steps),
+        around_c=around_c,
+        cold_c=cold_c,
+        draw_kg=np.where(drawn, rng.exponential(size_kg, steps), 0.0),
+        wanted_c=rng.uniform(30.0, 65.0, steps),
+        allowed_w=allowed_w,
+        catch_up_w=catch_up_w,
+    )
+
+
+LAYERS = st.integers(1, 24)
+STEPS_S = st.sampled_from([60.0, 300.0, 900.0, 3600.0])
+
+
+def simulate(
+    plant: Plant, drive: Drive, layers: int, start_c: float = 50.0
+) -> tuple[Record, np.ndarray]:
+    temps_c = np.full(layers, start_c)
+    record = empty_record(drive.draw_kg.size)
+    simulate_year(plant, drive, temps_c, fresh_state(), record)
+    return record, temps_c
+
+
+@given(heaters(), drives(), LAYERS, STEPS_S)
+def test_the_heat_ledger_closes(heater, drive, layers, step_s):
+    """To a millionth of the heat turned over."""
+    plant = build_plant(heater, layers=layers, step_s=step_s)
+    record, temps_c = simulate(plant, drive, layers)
+    change_j = (temps_c - 50.0).sum() * plant.layer_heat_j_per_k
+    heat, delivered, loss = (
+        series.sum() * step_s for series in (record.heat_w, record.delivered_w, record.loss_w)
+    )
+    turnover = abs(heat) + abs(delivered) + abs(loss) + abs(change_j) + 1.0
+    assert abs(heat - delivered - loss - change_j) <= 1e-6 * turnover
+
+
+@given(heaters(), drives(), LAYERS, STEPS_S)
+def test_delivered_and_unmet_heat_add_up_to_what_was_wanted(heater, drive, layers, step_s):
+    record, _ = simulate(build_plant(heater, layers=layers, step_s=step_s), drive, layers)
+    lift_k = np.maximum(0.0, drive.wanted_c - drive.cold_c)
+    wanted_w = drive.draw_kg * lift_k * WATER_CP_J_PER_KG_K / step_s
+    assert np.allclose(record.delivered_w + record.unmet_w, wanted_w, atol=1e-6, rtol=1e-9)
+
+
+@given(heaters(), drives(), LAYERS, STEPS_S)
+def test_nobody_gets_more_heat_from_a_heater_than_its_gain_allows(heater, drive, layers, step_s):
+    """An element gives what it takes, a burner less, a heat pump more, by its COP at most."""
+    record, _ = simulate(build_plant(heater, layers=layers, step_s=step_s), drive, layers)
+    bought_w = record.electric_w + record.gas_w
+    assert np.all(bought_w >= 0.0)
+    assert np.all(record.heat_w >= 0.0)
+    if heater.kind == "electric_storage":
+        assert np.allclose(record.heat_w, bought_w)
+    elif heater.kind == "gas_storage":
+        assert np.allclose(record.heat_w, bought_w * heater.efficiency)
+    else:
+        best_cop = heater.heat_pump.cop * 3.0  # the curve's highest value is 2.6
+        assert np.all(record.heat_w >= bought_w * (1.0 - 1e-12))
+        assert np.all(record.heat_w <= bought_w * max(1.0, best_cop) + 1e-9)
+
+
+@given(heaters(), drives(), LAYERS, STEPS_S)
+def test_nothing_is_bought_that_the_control_does_not_allow(heater, drive, layers, step_s):
+    record, _ = simulate(build_plant(heater, layers=layers, step_s=step_s), drive, layers)
+    may_run = (drive.allowed_w > 0.0) | (drive.catch_up_w > 0.0)
+    assert np.all(record.heat_w[~may_run] == 0.0)
+    if heater.kind == "electric_storage":
+        limit_w = np.maximum(drive.allowed_w, drive.catch_up_w)
+        assert np.all(record.electric_w <= np.minimum(limit_w, heater.element_w) + 1e-6)
+
+
+@given(heaters(), drives(), LAYERS, STEPS_S)
+def test_the_tank_stays_stable_and_between_the_coldest_and_the_hottest_that_acts(
+    heater, drive, layers, step_s
+):
+    record, temps_c = simulate(build_plant(heater, layers=layers, step_s=step_s), drive, layers)
+    assert np.all(np.diff(temps_c) >= -1e-9)
+    hottest = max(heater.setpoint_c, 60.0, drive.around_c.max())
+    coldest = min(50.0, drive.cold_c.min(), drive.around_c.min())
+    assert record.top_c.max() <= hottest + 1e-6
+    assert record.low_c.min() >= coldest - 1e-6
+    assert np.all(record.low_c <= record.top_c + 1e-9)
+    assert np.all(record.mean_c <= record.top_c + 1e-9)
+
+
+# Monotone in what acts on it. A thermostat with a deadband remembers, and a memory can time
+# a restart either way, so these hold exactly only where the thermostat asks at every step.
+
+
+def asking_plant(heater: WaterHeater, layers: int, step_s: float) -> Plant:
+    plant = build_plant(heater, layers=layers, step_s=step_s)
+    return plant._replace(restart_c=1e3, catch_up_c=-273.0, sanitise_after_s=np.inf, deadband_k=0.0)
+
+
+ELEMENT = heaters(kinds=("electric_storage",))
+
+
+@given(ELEMENT, drives(warm_mains=True), LAYERS, STEPS_S, st.floats(1.0, 4.0))
+def test_a_leakier_tank_never_buys_less(heater, drive, layers, step_s, factor):
+    plant = asking_plant(heater, layers, step_s)
+    leakier = plant._replace(loss_decay=1.0 - (1.0 - plant.loss_decay) ** factor)
+    few, _ = simulate(plant, drive, layers)
+    more, _ = simulate(leakier, drive, layers)
+    assert more.electric_w.sum() >= few.electric_w.sum() - 1e-6 * (1.0 + few.electric_w.sum())
+
+
+@given(ELEMENT, drives(warm_mains=True), LAYERS, STEPS_S, st.floats(1.0, 4.0))
+def test_larger_draws_never_buy_less(heater, drive, layers, step_s, factor):
+    plant = asking_plant(heater, layers, step_s)
+    larger = drive._replace(draw_kg=drive.draw_kg * factor)
+    few, _ = simulate(plant, drive, layers)
+    more, _ = simulate(plant, larger, layers)
+    assert more.electric_w.sum() >= few.electric_w.sum() - 1e-6 * (1.0 + few.electric_w.sum())
+
+
+@given(ELEMENT, drives(warm_mains=True), LAYERS, STEPS_S, st.floats(0.0, 20.0))
+def test_a_higher_set_point_never_leaves_more_unmet(heater, drive, layers, step_s, rise_k):
+    plant = asking_plant(heater, layers, step_s)
+    hotter = plant._replace(setpoint_c=plant.setpoint_c + rise_k)
+    low, _ = simulate(plant, drive, layers)
+    high, _ = simulate(hotter, drive, layers)
+    assert high.unmet_w.sum() <= low.unmet_w.sum() * (1.0 + 1e-9) + 1e-6
+
+
+@given(heaters(), drives(), st.floats(0.0, 1.0))
+@settings(max_examples=20)
+def test_a_year_in_two_parts_is_the_year_in_one(heater, drive, share):
+    """The loop keeps nothing outside the profile and the state."""
+    layers, step_s = 8, 300.0
+    plant = build_plant(heater, layers=layers, step_s=step_s)
+    whole, temps_whole = simulate(plant, drive, layers)
+    cut = int(share * drive.draw_kg.size)
+    temps_c, state = np.full(layers, 50.0), fresh_state()
+    parts = []
+    for part in (slice(None, cut), slice(cut, None)):
+        piece = Drive(*(np.ascontiguousarray(series[part]) for series in drive))
+        record = empty_record(piece.draw_kg.size)
+        simulate_year(plant, piece, temps_c, state, record)
+        parts.append(record)
+    assert np.array_equal(temps_c, temps_whole)
+    for name in Record._fields:
+        joined = np.concatenate([getattr(part, name) for part in parts])
+        assert np.array_equal(joined, getattr(whole, name)), name
+
+
+# The compiled loop and the same text uncompiled
+
+
+@given(heaters(), drives(steps=60), LAYERS, STEPS_S)
+@settings(max_examples=25)
+def test_the_compiled_loop_is_the_plain_loop(heater, drive, layers, step_s):
+    plant = build_plant(heater, layers=layers, step_s=step_s)
+    fast, temps_fast = simulate(plant, drive, layers)
+    temps_slow, slow = np.full(layers, 50.0), empty_record(60)
+    simulate_year.py_func(plant, drive, temps_slow, fresh_state(), slow)
+    assert np.allclose(temps_fast, temps_slow, rtol=1e-12, atol=1e-12)
+    for name in Record._fields:
+        left, right = getattr(fast, name), getattr(slow, name)
+        assert np.allclose(left, right, rtol=1e-9, atol=1e-7), name
+
+
+SCRIPT = """
+import json
+import numpy as np
+from tankful.model.system import Control, HeatPumpRating, WaterHeater
+from tankful.simulate.kernel import fresh_state, simulate_year
+from tankful.simulate.params import Drive, build_plant, empty_record
+
+steps = 2000
+sums = {}
+for layers in (1, 2, 3, 12, 24):
+    for kind in ("electric_storage", "heat_pump", "gas_storage"):
+        rng = np.random.default_rng(7)
+        heater = WaterHeater(
+            kind=kind,
+            control=Control("always", catch_up_c=48.0, sanitise_after_h=30.0),
+            tank_l=180.0,
+            loss_w_per_k=1.6,
+            element_w=0.0 if kind == "gas_storage" else 2400.0,
+            heat_pump=HeatPumpRating(2800.0, 3.4, 0.0, 2.0, 0.1) if kind == "heat_pump" else None,
+            burner_w=8000.0 if kind == "gas_storage" else 0.0,
+            efficiency=0.78 if kind == "gas_storage" else 0.0,
+        )
+        air_c = rng.uniform(-10.0, 40.0, steps)
+        drive = Drive(
+            air_c=air_c,
+            wet_bulb_c=air_c - 4.0,
+            around_c=air_c,
+            cold_c=rng.uniform(5.0, 25.0, steps),
+            draw_kg=np.where(rng.random(steps) < 0.2, rng.exponential(40.0, steps), 0.0),
+            wanted_c=np.full(steps, 41.0),
+            allowed_w=np.where(rng.random(steps) < 0.3, 3000.0, 0.0),
+            catch_up_w=np.where(rng.random(steps) < 0.5, 3000.0, 0.0),
+        )
+        temps_c, record = np.full(layers, 55.0), empty_record(steps)
+        plant = build_plant(heater, layers=layers, step_s=300.0)
+        simulate_year(plant, drive, temps_c, fresh_state(), record)
+        sums[f"{kind}-{layers}"] = [float(series.sum()) for series in record]
+compiled_versions = len(getattr(simulate_year, "signatures", []))
+print(json.dumps({"sums": sums, "compiled_versions": compiled_versions}))
+"""
+
+
+def run_script(folder, **environment) -> dict:
+    """The script in a process of its own, with its own store of compiled code."""
+    everything = {**os.environ, "TANKFUL_CACHE_DIR": str(folder), **environment}
+    done = subprocess.run(
+        [sys.executable, "-c", SCRIPT], env=everything, capture_output=True, text=True, check=False
+    )
+    assert done.returncode == 0, done.stderr
+    return json.loads(done.stdout)
+
+
+@pytest.fixture(scope="module")
+def ordinary(tmp_path_factory) -> dict:
+    return run_script(tmp_path_factory.mktemp("ordinary"))
+
+
+def test_heaters_of_every_kind_and_size_share_one_compiled_loop(ordinary):
+    """A second version would mean an argument of another type, and a slow first run."""
+    assert ordinary["compiled_versions"] == 1
+
+
+def test_the_loop_never_reads_or_writes_outside_its_arrays(ordinary, tmp_path):
+    """Compiled with bounds checks, which raise, it gives the same sums."""
+    checked = run_script(tmp_path, NUMBA_BOUNDSCHECK="1")
+    for name, sums in ordinary["sums"].items():
+        assert checked["sums"][name] == pytest.approx(sums, rel=1e-9), name
+
+
+def test_the_loop_gives_the_same_without_the_compiler(ordinary, tmp_path):
+    """Every relation in plain Python, not only the outer loop."""
+    plain = run_script(tmp_path, NUMBA_DISABLE_JIT="1")
+    assert plain["compiled_versions"] == 0
+    for name, sums in ordinary["sums"].items():
+        assert plain["sums"][name] == pytest.approx(sums, rel=1e-9), name
