@@ -12,7 +12,7 @@ from typing import Annotated, Literal, Self
 
 from pydantic import Field, model_validator
 
-from tankful.model.fields import Table, field
+from tankful.model.fields import Table, UnfitError, field
 from tankful.model.tariff import ElectricityTariff, GasTariff
 from tankful.model.window import Window
 
@@ -31,16 +31,26 @@ Family = Literal[
 ]
 """Heaters, then add-ons; ``electric_circuit`` is the wiring a tank needs where gas was."""
 Windows = Annotated[tuple[Window, ...], Field(strict=False)]
-Twelve = Annotated[tuple[float, ...], Field(strict=False, min_length=12, max_length=12)]
+ColdWater = Annotated[float, Field(ge=0, le=40)]
+Twelve = Annotated[tuple[ColdWater, ...], Field(strict=False, min_length=12, max_length=12)]
 
 
 class PlaceInput(Table):
     """Where the home is: an Australian postcode, or coordinates with a weather file."""
 
     postcode: str | None = field(
-        None, about="Australian postcode, in quotes", pattern=r"^\d{4}$", when_absent="not given"
+        None,
+        about="Australian postcode, in quotes",
+        pattern=r"^[0-9]{4}$",
+        allowed="four digits in quotes",
+        when_absent="not given",
     )
-    country: str = field("AU", about="ISO country code of two letters", pattern=r"^[A-Z]{2}$")
+    country: str = field(
+        "AU",
+        about="ISO country code of two letters",
+        pattern=r"^[A-Z]{2}$",
+        allowed="two capital letters in quotes",
+    )
     latitude: float | None = field(
         None, about="north positive", unit="degrees", ge=-66, le=66, when_absent="from the postcode"
     )
@@ -56,7 +66,10 @@ class PlaceInput(Table):
         None, about="height above sea", unit="m", ge=-430, le=5000, when_absent="from the place"
     )
     time_zone: str | None = field(
-        None, about="zone name such as Europe/Lisbon", when_absent="from the postcode"
+        None,
+        about="zone name of the IANA list",
+        allowed="a name such as Europe/Lisbon",
+        when_absent="from the postcode",
     )
     weather_file: str | None = field(
         None,
@@ -67,6 +80,7 @@ class PlaceInput(Table):
         None,
         about="cold water temperature from January to December",
         unit="degC",
+        allowed="twelve numbers from 0 to 40",
         when_absent="table of the zone in Australia, correlation with air temperature elsewhere",
     )
 
@@ -79,9 +93,10 @@ class PlaceInput(Table):
                 if getattr(self, name) is None
             ]
             if missing:
-                raise ValueError(
-                    "give a postcode in Australia, or latitude, longitude, time_zone and "
-                    f"weather_file elsewhere (missing: {', '.join(missing)})"
+                raise UnfitError(
+                    f"without a postcode the place also needs {', '.join(missing)}",
+                    "give a postcode in Australia; elsewhere give latitude, longitude, "
+                    "time_zone and weather_file",
                 )
         return self
 
@@ -119,10 +134,13 @@ class People(Table):
     season: bool = field(
         True, about="people use more hot water in winter", source="sap-2012-table-1c"
     )
-    seed: int = field(1, about="starting number of the random draws", ge=0, le=10_000_000)
+    seed: int = field(
+        1, about="starting number of the random draws", ge=0, le=10_000_000, source="judgement"
+    )
     vulnerable: bool = field(
         False,
         about="small children, elderly or disabled people in the home: limits taps to 45 degC",
+        source="judgement",
     )
 
 
@@ -164,13 +182,18 @@ class HeaterToday(Table):
         source="judgement",
     )
     in_meter_general: bool = field(
-        True, about="an electric heater's use is inside the meter file's general import"
+        True,
+        about="an electric heater's use is inside the meter file's general import",
+        source="judgement",
     )
 
     @model_validator(mode="after")
     def _hours_given(self) -> Self:
         if self.control == "hours" and not self.hours:
-            raise ValueError("control is hours, so hours needs at least one window")
+            raise UnfitError(
+                "control is hours, but no hours are given",
+                'add hours = [{ start = "22:00", end = "07:00" }]',
+            )
         return self
 
 
@@ -218,7 +241,7 @@ class Electricity(Table):
         None, about="electricity plan", when_absent="regulated or typical offer of the state"
     )
     arrays: Annotated[tuple[PvArray, ...], Field(strict=False)] = field(
-        (), about="solar panels on the roof"
+        (), about="solar panels on the roof", source="judgement"
     )
     inverter_kw: float | None = field(
         None,
@@ -289,7 +312,9 @@ class Quote(Table):
         le=200,
         when_absent="estimated",
     )
-    rebate: float = field(0.0, about="other rebate on top", unit="money", ge=0, le=20_000)
+    rebate: float = field(
+        0.0, about="other rebate on top", unit="money", ge=0, le=20_000, source="judgement"
+    )
     life_years: float | None = field(
         None, about="life", unit="years", ge=1, le=50, when_absent="typical life"
     )
@@ -327,7 +352,12 @@ class Quote(Table):
 class Wishes(Table):
     """How money is weighed."""
 
-    currency: str = field("AUD", about="currency of every price", pattern=r"^[A-Z]{3}$")
+    currency: str = field(
+        "AUD",
+        about="currency of every price",
+        pattern=r"^[A-Z]{3}$",
+        allowed="three capital letters",
+    )
     horizon_years: int = field(
         15, about="years compared", unit="years", ge=1, le=40, source="judgement"
     )
@@ -368,11 +398,15 @@ class Wishes(Table):
 class Constraints(Table):
     """What the home rules out."""
 
-    no_heat_pump: bool = field(False, about="no room or no leave for a heat pump outside")
-    no_gas: bool = field(False, about="the household wants no gas")
-    keep_gas: bool = field(False, about="gas stays connected for other uses whatever is chosen")
+    no_heat_pump: bool = field(
+        False, about="no room or no leave for a heat pump outside", source="judgement"
+    )
+    no_gas: bool = field(False, about="the household wants no gas", source="judgement")
+    keep_gas: bool = field(
+        False, about="gas stays connected for other uses whatever is chosen", source="judgement"
+    )
     quiet_hours: Windows = field(
-        (), about="hours when a heat pump must not run because of neighbours"
+        (), about="hours when a heat pump must not run because of neighbours", source="judgement"
     )
 
 
@@ -412,5 +446,5 @@ class Case(Table):
         families = [quote.family for quote in self.quotes]
         double = sorted({name for name in families if families.count(name) > 1})
         if double:
-            raise ValueError(f"more than one quote for {', '.join(double)}; keep one of each")
+            raise UnfitError(f"more than one quote for {', '.join(double)}", "keep one of each")
         return self

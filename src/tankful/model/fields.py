@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from typing import Any, get_args
+from typing import Any, Literal, get_args, get_origin
 
 from pydantic import BaseModel, ConfigDict, Field
 from pydantic.fields import FieldInfo
@@ -20,6 +20,15 @@ class Table(BaseModel):
     model_config = ConfigDict(frozen=True, extra="forbid", strict=True, allow_inf_nan=False)
 
 
+class UnfitError(ValueError):
+    """What a validator raises: a problem with several fields at once, and its mend."""
+
+    def __init__(self, problem: str, mend: str) -> None:
+        super().__init__(f"{problem}; {mend}")
+        self.problem = problem
+        self.mend = mend
+
+
 def field(
     default: Any = ...,
     *,
@@ -28,15 +37,22 @@ def field(
     unit: str = "",
     source: str = "",
     when_absent: str = "",
+    allowed: str = "",
     **limits: Any,
 ) -> Any:
     """Declare one input.
 
-    ``source`` is the source id of the default; ``when_absent`` says in words what an
-    absent value means where the default depends on the home (default ``None``).
-    ``limits`` are pydantic's (``ge``, ``gt``, ``le``, ``lt``, ``min_length``, ...).
+    ``source`` is the source id of the default; ``when_absent`` says in words what an absent
+    value means where the default depends on the home (default ``None``); ``allowed`` is for
+    texts, whose allowed values the type does not tell. ``limits`` are pydantic's (``ge``,
+    ``gt``, ``le``, ``lt``, ``min_length``, ...).
     """
-    extra: dict[str, Any] = {"unit": unit, "source": source, "when_absent": when_absent}
+    extra: dict[str, Any] = {
+        "unit": unit,
+        "source": source,
+        "when_absent": when_absent,
+        "allowed": allowed,
+    }
     if default_factory is not None:
         limits["default_factory"] = default_factory
     else:
@@ -67,7 +83,7 @@ def field_row(path: str, info: FieldInfo) -> FieldRow:
     return FieldRow(
         path=path,
         unit=str(meta.get("unit", "")),
-        allowed=allowed_text(info),
+        allowed=str(meta.get("allowed", "")) or allowed_text(info),
         about=info.description or "",
         default=default,
         required=required,
@@ -83,48 +99,63 @@ def field_table(model: type[BaseModel], prefix: str = "") -> Iterator[FieldRow]:
     """
     for name, info in model.model_fields.items():
         path = f"{prefix}{name}"
-        nested = list(_tables_in(info.annotation))
+        nested = list(tables_in(info.annotation))
         if not nested:
             yield field_row(path, info)
             continue
-        mark = "" if _is_single(info.annotation) else "[]"
+        mark = "" if is_single(info.annotation) else "[]"
         for table in nested:
             yield from field_table(table, f"{path}{mark}.")
 
 
 def allowed_text(info: FieldInfo) -> str:
     """The allowed values in words, from the limits and the type."""
-    low = high = ""
-    for item in info.metadata:
-        if getattr(item, "ge", None) is not None:
-            low = f"at least {item.ge}"
-        elif getattr(item, "gt", None) is not None:
-            low = f"more than {item.gt}"
-        if getattr(item, "le", None) is not None:
-            high = f"at most {item.le}"
-        elif getattr(item, "lt", None) is not None:
-            high = f"less than {item.lt}"
-    choices = list(_choices_in(info.annotation))
+    choices = list(choices_in(info.annotation))
     if choices:
-        return ", ".join(choices)
-    return ", ".join(part for part in (low, high) if part)
+        return ", ".join(str(choice) for choice in choices)
+    if _is_bool(info.annotation):
+        return "true, false"
+    limits = {name: value for item in info.metadata for name, value in _limits(item)}
+    parts = [words.format(limits[name]) for name, words in _LIMIT_WORDS.items() if name in limits]
+    return ", ".join(parts)
 
 
-def _choices_in(annotation: Any) -> Iterator[str]:
-    args = get_args(annotation)
-    if args and all(isinstance(arg, str) for arg in args):
-        yield from args
-    else:
-        for arg in args:
-            yield from _choices_in(arg)
+_LIMIT_WORDS = {
+    "ge": "at least {}",
+    "gt": "more than {}",
+    "le": "at most {}",
+    "lt": "less than {}",
+}
 
 
-def _tables_in(annotation: Any) -> Iterator[type[BaseModel]]:
+def _limits(item: Any) -> Iterator[tuple[str, Any]]:
+    for name in _LIMIT_WORDS:
+        value = getattr(item, name, None)
+        if value is not None:
+            yield name, value
+
+
+def choices_in(annotation: Any) -> Iterator[str | int]:
+    """The choices of a type that allows only certain words or numbers."""
+    if get_origin(annotation) is Literal:
+        yield from get_args(annotation)
+        return
+    for arg in get_args(annotation):
+        yield from choices_in(arg)
+
+
+def _is_bool(annotation: Any) -> bool:
+    return annotation is bool or bool in get_args(annotation)
+
+
+def tables_in(annotation: Any) -> Iterator[type[BaseModel]]:
+    """The tables that a type holds, alone or in a list."""
     if isinstance(annotation, type) and issubclass(annotation, BaseModel):
         yield annotation
     for arg in get_args(annotation):
-        yield from _tables_in(arg)
+        yield from tables_in(arg)
 
 
-def _is_single(annotation: Any) -> bool:
+def is_single(annotation: Any) -> bool:
+    """Whether a type holds one table (not a list of them)."""
     return "tuple" not in str(annotation)

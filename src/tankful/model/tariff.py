@@ -7,7 +7,7 @@ from typing import Annotated, Self
 import numpy as np
 from pydantic import Field, model_validator
 
-from tankful.model.fields import Table, field
+from tankful.model.fields import Table, UnfitError, field
 from tankful.model.window import Window
 
 Blocks = Annotated[tuple["Block", ...], Field(strict=False)]
@@ -38,7 +38,10 @@ class UsageCharge(Window):
     @model_validator(mode="after")
     def _one_price(self) -> Self:
         if (self.price_per_kwh is None) == (not self.blocks):
-            raise ValueError("give either price_per_kwh or blocks")
+            raise UnfitError(
+                "a usage price needs price_per_kwh or blocks, not both or neither",
+                "keep one of the two",
+            )
         _check_blocks([block.up_to_kwh_per_day for block in self.blocks])
         return self
 
@@ -54,7 +57,10 @@ class FeedIn(Window):
     @model_validator(mode="after")
     def _one_price(self) -> Self:
         if (self.price_per_kwh is None) == (not self.tiers):
-            raise ValueError("give either price_per_kwh or tiers")
+            raise UnfitError(
+                "a feed-in entry needs price_per_kwh or tiers, not both or neither",
+                "keep one of the two",
+            )
         _check_blocks([tier.up_to_kwh_per_day for tier in self.tiers])
         return self
 
@@ -110,7 +116,10 @@ class ElectricityTariff(Table):
     def _usage_covers_the_year(self) -> Self:
         gap = uncovered(self.usage)
         if gap:
-            raise ValueError(f"no usage price applies in {gap}; add a last charge without hours")
+            raise UnfitError(
+                f"no usage price applies in {gap}",
+                "add a last usage entry without hours, days and months",
+            )
         return self
 
 
@@ -144,10 +153,15 @@ def _check_blocks(ends: list[float | None]) -> None:
     if not ends:
         return
     if ends[-1] is not None or any(end is None for end in ends[:-1]):
-        raise ValueError("every block but the last needs its end, and the last must have none")
+        raise UnfitError(
+            "every block but the last needs its end, and the last must have none",
+            "leave up_to out of the last block only",
+        )
     numbers = [end for end in ends if end is not None]
     if numbers != sorted(set(numbers)):
-        raise ValueError("block ends must rise")
+        raise UnfitError(
+            "the ends of the blocks do not rise", "list the blocks from small to large"
+        )
 
 
 def uncovered(windows: tuple[Window, ...]) -> str:

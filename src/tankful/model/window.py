@@ -9,7 +9,7 @@ import numpy as np
 from pydantic import AfterValidator, Field
 
 from tankful.clock import BoolArray, YearClock, in_clock_window
-from tankful.model.fields import Table, field
+from tankful.model.fields import Table, UnfitError, field
 
 DayKind = Literal["all", "weekday", "weekend"]
 _HHMM = re.compile(r"^([01]?\d|2[0-4]):([0-5]\d)$")
@@ -19,7 +19,7 @@ def minute_of_day(text: str) -> int:
     """``"HH:MM"`` to minutes after midnight; ``"24:00"`` is midnight at the day's end."""
     match = _HHMM.match(text)
     if not match or (match[1] == "24" and match[2] != "00"):
-        raise ValueError('write a time of day as "HH:MM", from "00:00" to "24:00"')
+        raise UnfitError("not a time of day", 'write hours and minutes such as "07:00"')
     return int(match[1]) * 60 + int(match[2])
 
 
@@ -34,21 +34,24 @@ def _check_time(text: str) -> str:
 
 
 TimeOfDay = Annotated[str, AfterValidator(_check_time)]
+CLOCK = 'from "00:00" to "24:00"'
 Month = Annotated[int, Field(ge=1, le=12)]
 
 
 class Window(Table):
     """When something applies, by the clock on the wall. Everything left out means always."""
 
-    start: TimeOfDay = field("00:00", about="first minute of the window, clock time")
+    start: TimeOfDay = field("00:00", about="first minute of the window, clock time", allowed=CLOCK)
     end: TimeOfDay = field(
-        "24:00", about="end of the window, clock time; may lie past midnight (22:00 to 07:00)"
+        "24:00",
+        about="end of the window, clock time; may lie past midnight (22:00 to 07:00)",
+        allowed=CLOCK,
     )
     days: DayKind = field(
         "all", about="weekday is Monday to Friday without public holidays; weekend is the rest"
     )
     months: Annotated[tuple[Month, ...], Field(strict=False)] = field(
-        (), about="months 1 to 12; empty means all year"
+        (), about="months 1 to 12; empty means all year", allowed="numbers from 1 to 12"
     )
 
     def covers(self, month: np.ndarray, weekend: BoolArray, minute: np.ndarray) -> BoolArray:
