@@ -1,0 +1,158 @@
+"""What must hold of every option's costs over the years."""
+
+from __future__ import annotations
+
+from itertools import accumulate
+
+import pytest
+from hypothesis import assume, given
+from hypothesis import strategies as st
+
+from tankful.model.result import YearCost
+from tankful.money.finance import (
+    annuity_pv,
+    capital_recovery_factor,
+    internal_rate,
+    net_present_value,
+    real_rate,
+)
+from tankful.money.lifetime import (
+    EquipmentCost,
+    Finance,
+    YearOneEnergy,
+    add_costs,
+    lifetime_costs,
+    net_present_cost,
+    payback_years,
+)
+
+amounts = st.floats(0.0, 10_000.0)
+rates = st.floats(-0.05, 0.30)
+lives = st.floats(1.0, 50.0)
+finances = st.builds(
+    Finance,
+    horizon_years=st.integers(1, 40),
+    discount_rate_real=rates,
+    electricity_growth_real=st.floats(-0.2, 0.2),
+    feed_in_growth_real=st.floats(-0.5, 0.2),
+    gas_growth_real=st.floats(-0.2, 0.2),
+)
+equipments = st.builds(
+    EquipmentCost,
+    upfront=amounts,
+    replacement=amounts,
+    life_years=lives,
+    first_replacement_year=lives,
+    maintenance_per_year=st.floats(0.0, 500.0),
+    one_off=amounts,
+)
+energies = st.builds(
+    YearOneEnergy,
+    electricity=st.floats(0.0, 2000.0),
+    feed_in_lost=st.floats(0.0, 500.0),
+    gas=st.floats(0.0, 2000.0),
+)
+
+
+@given(equipments, energies, finances)
+def test_every_year_adds_up(
+    equipment: EquipmentCost, energy: YearOneEnergy, finance: Finance
+) -> None:
+    costs = lifetime_costs(equipment, energy, finance)
+    assert len(costs) == finance.horizon_years + 1
+    for cost in costs:
+        parts = cost.equipment + cost.electricity + cost.feed_in_lost + cost.gas
+        assert cost.total == pytest.approx(parts + cost.maintenance + cost.residual, abs=1e-6)
+
+
+@given(equipments, energies, finances)
+def test_without_interest_the_present_cost_is_the_plain_sum(
+    equipment: EquipmentCost, energy: YearOneEnergy, finance: Finance
+) -> None:
+    plain = Finance(finance.horizon_years, 0.0, finance.electricity_growth_real)
+    costs = lifetime_costs(equipment, energy, plain)
+    assert net_present_cost(costs) == pytest.approx(sum(c.total for c in costs), abs=1e-6)
+
+
+@given(equipments, energies, st.integers(1, 40), rates, rates)
+def test_present_cost_falls_as_the_rate_rises(
+    equipment: EquipmentCost, energy: YearOneEnergy, horizon: int, one: float, other: float
+) -> None:
+    # A life that ends with the horizon leaves no credit at the end, so all flows are costs.
+    life = horizon / max(1, round(horizon / equipment.life_years))
+    costs_only = EquipmentCost(
+        equipment.upfront, equipment.replacement, life, life, equipment.maintenance_per_year
+    )
+    low, high = sorted((one, other))
+    cheap = net_present_cost(lifetime_costs(costs_only, energy, Finance(horizon, high)))
+    dear = net_present_cost(lifetime_costs(costs_only, energy, Finance(horizon, low)))
+    assert cheap <= dear + 1e-6
+
+
+@given(equipments, energies, finances)
+def test_residual_never_exceeds_what_was_last_paid(
+    equipment: EquipmentCost, energy: YearOneEnergy, finance: Finance
+) -> None:
+    costs = lifetime_costs(equipment, energy, finance)
+    assert all(cost.residual == 0.0 for cost in costs[:-1])
+    dearest = max(equipment.upfront, equipment.replacement)
+    assert -dearest - 1e-9 <= costs[-1].residual <= 0.0
+
+
+@given(equipments, equipments, energies, finances)
+def test_adding_options_adds_their_present_costs(
+    one: EquipmentCost, other: EquipmentCost, energy: YearOneEnergy, finance: Finance
+) -> None:
+    parts = [lifetime_costs(unit, energy, finance) for unit in (one, other)]
+    assert net_present_cost(add_costs(*parts)) == pytest.approx(
+        sum(net_present_cost(costs) for costs in parts), abs=1e-6
+    )
+
+
+def paid(costs: tuple[YearCost, ...]) -> list[float]:
+    return list(accumulate(cost.total - cost.residual for cost in costs))
+
+
+@given(equipments, equipments, energies, energies, finances)
+def test_payback_is_where_the_cumulative_costs_first_meet(
+    one: EquipmentCost,
+    other: EquipmentCost,
+    energy_one: YearOneEnergy,
+    energy_other: YearOneEnergy,
+    finance: Finance,
+) -> None:
+    option = lifetime_costs(one, energy_one, finance)
+    base = lifetime_costs(other, energy_other, finance)
+    gap = [a - b for a, b in zip(paid(option), paid(base), strict=True)]
+    # Sums that meet to the last digit may round either way.
+    assume(all(abs(value) > 1e-6 for value in gap))
+    years = payback_years(option, base)
+    if years is None:
+        assert min(gap) > 0.0
+    elif years == 0.0:
+        assert gap[0] < 0.0
+    else:
+        k = int(years)
+        assert min(gap[: k + 1]) > 0.0 > gap[k + 1]
+        assert gap[k] + (years - k) * (gap[k + 1] - gap[k]) == pytest.approx(0.0, abs=1e-6)
+
+
+@given(rates, st.floats(0.5, 60.0))
+def test_capital_recovery_repays_one(rate: float, years: float) -> None:
+    assert annuity_pv(capital_recovery_factor(rate, years), rate, years) == pytest.approx(1.0)
+
+
+@given(st.floats(1.0, 1e5), st.lists(st.floats(1.0, 1e4), min_size=1, max_size=40))
+def test_internal_rate_makes_the_flows_worth_nothing(cost: float, income: list[float]) -> None:
+    flows = [-cost, *income]
+    rate = internal_rate(flows)
+    if rate is not None:
+        scale = sum(abs(flow) * (1 + rate) ** -k for k, flow in enumerate(flows))
+        assert net_present_value(flows, rate) == pytest.approx(0.0, abs=1e-6 * scale)
+    else:  # outside the range looked in: one sign change always has one rate
+        assert net_present_value(flows, 10.0) > 0.0 or sum(income) < cost
+
+
+@given(st.floats(-0.5, 1.0), st.floats(-0.1, 1.0))
+def test_real_rate_and_inflation_compound_to_the_nominal(nominal: float, inflation: float) -> None:
+    assert (1 + real_rate(nominal, inflation)) * (1 + inflation) == pytest.approx(1 + nominal)
