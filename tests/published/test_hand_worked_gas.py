@@ -51,3 +51,12 @@ def test_gas_bill_fills_blocks_by_the_month_and_hot_water_pays_the_margin() -> N
         gas_cost_of_hot_water(
             gas_mj, tariff, BRISBANE, other_use_mj_by_month=other, gas_stays_connected=False
         )
+
+
+def test_gas_after_clock_midnight_belongs_to_the_next_month() -> None:
+    clock = year_clock(2027, "Australia/Sydney", 60, "AU", "NSW")
+    tariff = GasTariff(supply_per_day=0.0, blocks=(GasBlock(price_per_mj=0.05),))
+    gas_mj = np.zeros(clock.n_steps)
+    gas_mj[30 * 24 + 23] = 40.0  # 31 January 23:00 standard: the clock shows 1 February
+    # February 40 x 0.05 = 2.00
+    assert [round(m, 2) for m in gas_bill(gas_mj, tariff, clock).months[:2]] == [0.0, 2.00]

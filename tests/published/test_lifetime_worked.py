@@ -97,6 +97,18 @@ def test_payback_is_simple_and_without_residual() -> None:
     assert payback_years(option, none) is None  # its residual would not pay it back either
 
 
+def test_payback_leaves_out_what_the_base_could_sell() -> None:
+    finance = Finance(horizon_years=10, discount_rate_real=0.0)
+    option = lifetime_costs(EquipmentCost(2050.0, 2050.0, 10.0, 10.0, 0.0), NO_ENERGY, finance)
+    base = lifetime_costs(
+        EquipmentCost(0.0, 2000.0, 20.0, 1.0, 0.0), YearOneEnergy(5.2, 0.0, 0.0), finance
+    )
+    # Behind by 50 - 5.2 k after k years, so level at 50 / 5.2 = 9.6154, in the last year, in
+    # which the base's tank is worth 2000 x 11 / 20 = 1100.
+    assert base[10].residual == -1100.0
+    assert payback_years(option, base) == pytest.approx(50 / 5.2)
+
+
 def test_levelised_cost_spreads_the_present_cost_evenly() -> None:
     # 4200 at 5 % over 12 years = 473.867 a year (capital recovery 0.1128254), plus 320 a year:
     # 793.867 / 2600 kWh = 0.305333; / 45 kL = 17.6415 (arithmetic).

@@ -18,7 +18,7 @@ HALF_HOUR_MIN = 30
 
 @dataclass(frozen=True, eq=False)
 class FreeHours:
-    """Steps of the free window, in order of clock day.
+    """Steps of the free window, in order of time.
 
     ``steps`` indexes the year; ``day_first`` is, for each of them, the position in
     ``steps`` of the first one of the same clock day.
@@ -115,9 +115,7 @@ def _half_hours_by_month(inside: BoolArray, clock: YearClock) -> tuple[IntArray,
 
 def _free_hours(window: FreeWindow, clock: YearClock) -> FreeHours:
     steps = np.flatnonzero(window.mask(clock))
-    order = np.argsort(clock.clock_day[steps], kind="stable")  # some zones fall back over midnight
-    steps = steps[order]
-    days = clock.clock_day[steps]
+    days = clock.clock_day[steps]  # never goes back: clocks fall back within a day
     cap = np.inf if window.cap_kwh_per_day is None else window.cap_kwh_per_day
     return FreeHours(
         steps=steps, day_first=np.searchsorted(days, days, side="left"), cap_kwh_per_day=cap
