@@ -9,7 +9,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from tankful.proof.tank import kernel_profile_c, reference_profile_c
+from tankful.proof.tank_models import kernel_profile_c, reference_profile_c
 
 CASES = {
     "standing": {"hours": 12.0, "draw_kg_per_s": 0.0, "element_w": 0.0},

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from tankful.clock import FloatArray
-from tankful.model.system import WaterHeater
+from tankful.model.system import Control, WaterHeater
 from tankful.simulate.kernel import fresh_state, simulate_year
 from tankful.simulate.params import Drive, Plant, Record, build_plant, empty_record
 
@@ -21,6 +21,26 @@ class Run:
     plant: Plant
     record: Record
     temps_c: FloatArray
+
+
+def electric_tank(
+    *,
+    volume_l: float = 250.0,
+    loss_w_per_k: float = 0.0,
+    element_w: float = 3600.0,
+    setpoint_c: float = 60.0,
+    deadband_k: float = 5.0,
+) -> WaterHeater:
+    """A plain electric tank that may always heat."""
+    return WaterHeater(
+        kind="electric_storage",
+        control=Control("always"),
+        tank_l=volume_l,
+        loss_w_per_k=loss_w_per_k,
+        element_w=element_w,
+        setpoint_c=setpoint_c,
+        deadband_k=deadband_k,
+    )
 
 
 def steady_drive(
