@@ -31,8 +31,8 @@ SANITISING_S = 32.0 * 60.0
 """Weekly rule for tanks: 90 % of the water at 60 degC or more for 32 minutes
 (AS 3498:2020 clause 7.2, transcribed)."""
 
-THERMOMETER_K = 0.5
-"""Slack on the 60 degC, for a thermostat set exactly to it (judgement)."""
+THERMOMETER_K = 1.0
+"""Slack on the 60 degC for a thermostat set exactly to it, and its band (judgement)."""
 
 HEATING, CATCHING_UP, SINCE_HOT_S, HOT_FOR_S = range(4)
 """Places in the state array: two switches (0 or 1) and the sanitising rule's clocks [s]."""
@@ -70,22 +70,37 @@ def draw(
 
 
 @compiled
-def heat_source(
+def pump_runs(plant: Plant, air_c: float) -> bool:
+    """A heat pump is there and the air is not below its cut-out."""
+    return plant.pump_heat_w > 0.0 and air_c >= plant.pump_cut_out_c
+
+
+@compiled
+def heating_power_w(
     plant: Plant, allowed_w: float, air_c: float, wet_bulb_c: float, water_c: float
-) -> tuple[float, float]:
-    """Heating power and heat per unit of energy bought, for what the control allows.
+) -> float:
+    """Heating power for what the control allows [W].
 
     An electric element follows ``allowed_w``; a heat pump and a burner are on or off.
     Below its cut-out a heat pump leaves the work to its backup element.
     """
     if plant.burner_w > 0.0:
-        return plant.burner_w * plant.burner_efficiency, plant.burner_efficiency
-    if plant.pump_heat_w > 0.0 and air_c >= plant.pump_cut_out_c:
+        return plant.burner_w * plant.burner_efficiency
+    if pump_runs(plant, air_c):
         frost = frost_factor(air_c, plant.pump_frost_penalty)
-        heat_w = plant.pump_heat_w * capacity_factor(wet_bulb_c, water_c) * frost
-        cop = max(MIN_COP, plant.pump_cop * cop_factor(wet_bulb_c, water_c) * frost)
-        return heat_w, cop
-    return min(allowed_w, plant.element_w), 1.0
+        return plant.pump_heat_w * capacity_factor(wet_bulb_c, water_c) * frost
+    return min(allowed_w, plant.element_w)
+
+
+@compiled
+def heat_per_input(plant: Plant, air_c: float, wet_bulb_c: float, water_c: float) -> float:
+    """Heat into the water per unit of electricity or gas bought [-]."""
+    if plant.burner_w > 0.0:
+        return plant.burner_efficiency
+    if pump_runs(plant, air_c):
+        frost = frost_factor(air_c, plant.pump_frost_penalty)
+        return max(MIN_COP, plant.pump_cop * cop_factor(wet_bulb_c, water_c) * frost)
+    return 1.0
 
 
 @compiled
@@ -116,7 +131,8 @@ def heat(
     """Heat the tank for one step if control and thermostats let it.
 
     Returns energy bought and heat put in [J]. A store overdue for sanitising is heated
-    through to 60 degC whenever it may catch up.
+    through to 60 degC whenever it may catch up. A heat pump's COP is taken at the water
+    temperature halfway through the step, so that long steps do not flatter it.
     """
     target_c = plant.setpoint_c
     overdue = state[SINCE_HOT_S] > plant.sanitise_after_s
@@ -126,16 +142,16 @@ def heat(
         allowed_w = max(allowed_w, catch_up_w)
     if allowed_w <= 0.0 or not (overdue or state[HEATING] > 0.0):
         return 0.0, 0.0
-    water_c = mean_of_lower(temps_c, plant.condenser_layers)
-    heat_w, gain = heat_source(plant, allowed_w, air_c, wet_bulb_c, water_c)
-    heat_j = heat_w * plant.step_s
+    before_c = mean_of_lower(temps_c, plant.condenser_layers)
+    heat_j = heating_power_w(plant, allowed_w, air_c, wet_bulb_c, before_c) * plant.step_s
     room_j = room_below_setpoint(temps_c, target_c) * plant.layer_heat_j_per_k
     if heat_j >= room_j:
         heat_j = room_j
         state[HEATING] = 0.0
     temps_c[0] += heat_j / plant.layer_heat_j_per_k
     mix_inversions(temps_c)
-    return heat_j / gain, heat_j
+    halfway_c = 0.5 * (before_c + mean_of_lower(temps_c, plant.condenser_layers))
+    return heat_j / heat_per_input(plant, air_c, wet_bulb_c, halfway_c), heat_j
 
 
 @compiled
