@@ -1,0 +1,150 @@
+"""Guesses at what was meant: the slip behind a refused value, and how to write it right."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from datetime import date, datetime, time
+from difflib import get_close_matches
+from typing import Any
+
+from pydantic import BaseModel
+from pydantic.fields import FieldInfo
+
+from tankful.model.fields import FieldRow, choices_in, tables_in
+
+_NUMBER = re.compile(r"[-+]?\d+(?:[.,]\d+)?")
+
+
+def close_match(word: str, words: list[str]) -> str | None:
+    """The word that was probably meant."""
+    plain = word.lower().replace("-", "_").replace(" ", "_")
+    return next(iter(get_close_matches(plain, words, n=1, cutoff=0.6)), None)
+
+
+def unknown_key(name: str, table: type[BaseModel], root: type[BaseModel]) -> str:
+    """A key that the table does not have: a near miss, or one that lives elsewhere."""
+    names = list(table.model_fields)
+    near = close_match(name, names)
+    if near:
+        return f"did you mean {near}?"
+    homes = [path for path, inner in _sections(root, "") if name in inner.model_fields]
+    if homes:
+        return f"it belongs in {' or '.join(homes[:3])}"
+    return f"remove it; known here: {', '.join(names)}"
+
+
+def _sections(table: type[BaseModel], path: str) -> Iterator[tuple[str, type[BaseModel]]]:
+    yield f"[{path}]" if path else "the top of the file", table
+    for name, info in table.model_fields.items():
+        for inner in tables_in(info.annotation):
+            yield from _sections(inner, f"{path}.{name}" if path else name)
+
+
+def number(value: Any, row: FieldRow, *, whole: bool) -> str:
+    """Something else where a number belongs."""
+    if isinstance(value, float) and value.is_integer():
+        return f"write it without a point: {value:.0f}"
+    if isinstance(value, int | float) and not isinstance(value, bool):
+        return "write a whole number" if whole else "write a plain number"
+    if not isinstance(value, str):
+        return "write a plain number"
+    match = _NUMBER.search(value)
+    if not match:
+        return "write a plain number, without quotes"
+    plain = match[0].replace(",", ".")
+    if "%" in value and not row.unit:
+        return f"write it as a fraction, without quotes: {float(plain) / 100:g}"
+    return f"write only the number, without quotes: {plain}"
+
+
+def in_range(value: float, row: FieldRow, name: str) -> str:
+    """A number outside its range: often the right one in another unit."""
+    if name == "latitude":
+        return "south of the equator is negative, as in -33.9"
+    if abs(value) > 1e15:
+        return "give a value in the allowed range"
+    for factor, words in _unit_slips(row, name):
+        if fits(value * factor, row.allowed):
+            return words.format(value=value, right=f"{value * factor:g}")
+    if row.unit == "degC" and value > 80 and fits((value - 32) / 1.8, row.allowed):
+        return f"{value:g} degF is {(value - 32) / 1.8:.0f} degC"
+    return "give a value in the allowed range"
+
+
+def _unit_slips(row: FieldRow, name: str) -> Iterator[tuple[float, str]]:
+    if row.unit == "kW":
+        yield 0.001, "{value:g} W is {right} kW"
+    if row.unit.startswith("money/"):
+        yield 0.01, "{value:g} cents is {right}"
+    if not row.unit and name != "cop":
+        yield 0.01, "write {value:g} % as the fraction {right}"
+    if row.unit == "kWh":
+        yield 0.001, "{value:g} Wh is {right} kWh"
+
+
+def fits(value: float, allowed: str) -> bool:
+    """Whether a number lies inside limits written as ``at least 0, at most 5``."""
+    for words, limit in re.findall(
+        r"(at least|more than|at most|less than) (\S+?)(?:,|$)", allowed
+    ):
+        bound = float(limit)
+        inside = {
+            "at least": value >= bound,
+            "more than": value > bound,
+            "at most": value <= bound,
+            "less than": value < bound,
+        }
+        if not inside[words]:
+            return False
+    return True
+
+
+def true_or_false(value: Any) -> str:
+    """Something else where true or false belongs."""
+    word = str(value).strip().lower()
+    if word in ("true", "yes", "on", "1"):
+        return "write true, without quotes"
+    if word in ("false", "no", "off", "0"):
+        return "write false, without quotes"
+    return "write true or false, without quotes"
+
+
+def day(value: Any) -> str:
+    """Something else where a date belongs."""
+    if isinstance(value, datetime):
+        return f"write only the day: {value.date().isoformat()}"
+    if isinstance(value, str):
+        try:
+            return f"write it without quotes: {date.fromisoformat(value.strip()).isoformat()}"
+        except ValueError:
+            pass
+    return "write year-month-day without quotes, such as 2026-11-25"
+
+
+def choice(value: Any, info: FieldInfo | None) -> str:
+    """A word that is not among the choices."""
+    choices = list(choices_in(info.annotation)) if info else []
+    words = [item for item in choices if isinstance(item, str)]
+    near = close_match(value, words) if isinstance(value, str) else None
+    if near:
+        return f'did you mean "{near}"?'
+    return "choose one of the allowed words" if words else "choose one of the allowed numbers"
+
+
+def pattern(value: str, row: FieldRow) -> str:
+    """A text of the wrong form."""
+    upper = value.strip().upper()
+    if upper != value and upper.isascii() and upper.isalpha() and len(upper) in (2, 3):
+        return f'write it in capitals: "{upper}"'
+    return f"write {row.allowed}"
+
+
+def text(value: Any, row: FieldRow) -> str:
+    """Something else where a text belongs."""
+    if isinstance(value, time):
+        return f'write it in quotes: "{value.strftime("%H:%M")}"'
+    if isinstance(value, int) and not isinstance(value, bool) and 0 <= value <= 9999:
+        digits = f"{value:04d}" if "digits" in row.allowed else str(value)
+        return f'write it in quotes: "{digits}"'
+    return 'write a text in quotes: "..."'

@@ -1,0 +1,218 @@
+"""Rules of today's heater, the gas supply and the quotes."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from pathlib import Path
+
+from tankful.casefile.rule import Rule, rule
+from tankful.errors import Fault
+from tankful.model.case import Case, Quote
+
+BURNS_GAS = ("gas_storage", "gas_continuous")
+HAS_TANK = ("electric_storage", "heat_pump", "gas_storage")
+HAS_ELEMENT = ("electric_storage", "heat_pump")
+SAFE_STORE_C = 60.0
+"""Storage at 60 degC or more (Queensland Government, 2024)."""
+
+CERTIFICATE_TANK_L = 425.0
+"""Largest air source heat pump tank with certificates (Clean Energy Regulator)."""
+
+
+@rule("heater.control", "heater.kind")
+def hours_are_for_electric_heaters(case: Case, folder: Path) -> Iterator[Fault]:
+    heater = case.heater
+    if heater.control != "always" and heater.kind not in HAS_ELEMENT:
+        yield Fault(
+            "heater.control",
+            "only an electric heater runs by hours",
+            f'"{heater.control}" with kind "{heater.kind}"',
+            mend='write control = "always", or correct kind',
+        )
+
+
+@rule("heater.control", "electricity.tariff")
+def off_peak_needs_a_controlled_load(case: Case, folder: Path) -> Iterator[Fault]:
+    tariff = case.electricity.tariff
+    if case.heater.control == "off_peak" and tariff and tariff.controlled_load is None:
+        yield Fault(
+            "heater.control",
+            "the electricity plan has no controlled load",
+            '"off_peak"',
+            mend="add a section [electricity.tariff.controlled_load] with its price and hours",
+        )
+
+
+@rule("heater.control", "electricity.off_peak_circuit")
+def off_peak_needs_its_circuit(case: Case, folder: Path) -> Iterator[Fault]:
+    if case.heater.control == "off_peak" and case.electricity.off_peak_circuit is False:
+        yield Fault(
+            "electricity.off_peak_circuit",
+            "today's heater runs on the off-peak circuit that is said not to exist",
+            "false",
+            mend="write off_peak_circuit = true, or correct the heater's control",
+        )
+
+
+@rule("heater.kind", "gas.connected")
+def gas_heater_needs_gas(case: Case, folder: Path) -> Iterator[Fault]:
+    if case.heater.kind in BURNS_GAS and case.gas.connected is False:
+        yield Fault(
+            "gas.connected",
+            "today's heater burns gas, but the home is said to have none",
+            "false",
+            mend="write connected = true, or correct the heater's kind",
+        )
+
+
+@rule("gas.other_use_mj", "gas.connected")
+def other_gas_needs_gas(case: Case, folder: Path) -> Iterator[Fault]:
+    if case.gas.other_use_mj > 0 and case.gas.connected is False:
+        yield Fault(
+            "gas.other_use_mj",
+            "gas is used, but the home is said to have none",
+            f"{case.gas.other_use_mj:g}",
+            mend="write other_use_mj = 0, or connected = true",
+        )
+
+
+@rule("constraints.no_gas", "constraints.keep_gas")
+def gas_is_kept_or_not(case: Case, folder: Path) -> Iterator[Fault]:
+    if case.constraints.no_gas and case.constraints.keep_gas:
+        yield Fault(
+            "constraints.keep_gas",
+            "no_gas and keep_gas contradict each other",
+            "both true",
+            mend="keep one of the two",
+        )
+
+
+@rule("constraints.keep_gas", "gas.connected")
+def kept_gas_is_there(case: Case, folder: Path) -> Iterator[Fault]:
+    if case.constraints.keep_gas and case.gas.connected is False:
+        yield Fault(
+            "constraints.keep_gas",
+            "gas cannot stay connected where it is not",
+            "true",
+            mend="write keep_gas = false, or connected = true",
+        )
+
+
+@rule("heater.efficiency", "heater.kind")
+def efficiency_is_for_burners(case: Case, folder: Path) -> Iterator[Fault]:
+    heater = case.heater
+    if heater.efficiency is not None and heater.kind not in BURNS_GAS:
+        yield Fault(
+            "heater.efficiency",
+            "only a gas heater has a burner efficiency",
+            f'{heater.efficiency:g} with kind "{heater.kind}"',
+            mend="remove efficiency, or correct kind",
+        )
+
+
+@rule("heater.tank_l", "heater.kind")
+def tank_is_for_storage(case: Case, folder: Path) -> Iterator[Fault]:
+    heater = case.heater
+    if heater.tank_l is not None and heater.kind not in HAS_TANK:
+        yield Fault(
+            "heater.tank_l",
+            "this kind of heater has no tank",
+            f'{heater.tank_l:g} with kind "{heater.kind}"',
+            mend="remove tank_l, or correct kind",
+        )
+
+
+@rule("quotes")
+def quotes_fit_their_family(case: Case, folder: Path) -> Iterator[Fault]:
+    for number, quote in enumerate(case.quotes, start=1):
+        for name, families in QUOTE_FAMILIES.items():
+            value = getattr(quote, name)
+            if value is not None and quote.family not in families:
+                yield Fault(
+                    f"quotes[{number}].{name}",
+                    f"a quote for {quote.family} has no {name}",
+                    f"{value:g}",
+                    f"only for {', '.join(families)}",
+                    f"remove {name}, or correct family",
+                )
+
+
+@rule("quotes")
+def rebate_is_below_the_price(case: Case, folder: Path) -> Iterator[Fault]:
+    for number, quote in enumerate(case.quotes, start=1):
+        if quote.installed_price is not None and quote.rebate > quote.installed_price:
+            yield Fault(
+                f"quotes[{number}].rebate",
+                "the rebate is larger than the price",
+                f"{quote.rebate:g}",
+                f"at most {quote.installed_price:g}",
+                "give the price before rebates and certificates as installed_price",
+            )
+
+
+QUOTE_FAMILIES: dict[str, tuple[str, ...]] = {
+    "tank_l": HAS_TANK,
+    "cop": ("heat_pump",),
+    "heat_kw": ("heat_pump",),
+    "element_kw": HAS_ELEMENT,
+    "certificates": ("heat_pump",),
+}
+
+
+@rule("heater.hours", "heater.control")
+def hours_are_used(case: Case, folder: Path) -> Iterator[Fault]:
+    if case.heater.hours and case.heater.control != "hours":
+        yield Fault(
+            "heater.hours",
+            f'the hours are not used: control is "{case.heater.control}"',
+            mend='write control = "hours", or remove the hours',
+        )
+
+
+@rule("heater.setpoint_c", "heater.kind")
+def store_is_hot_enough(case: Case, folder: Path) -> Iterator[Fault]:
+    heater = case.heater
+    if heater.kind in HAS_TANK and heater.setpoint_c < SAFE_STORE_C:
+        yield Fault(
+            "heater.setpoint_c",
+            "Legionella can grow in a tank kept below 60 degC",
+            f"{heater.setpoint_c:g}",
+            mend="check the setting; a licensed plumber can raise it behind a tempering valve",
+        )
+
+
+@rule("quotes")
+def certificates_fit_the_tank(case: Case, folder: Path) -> Iterator[Fault]:
+    for number, quote in enumerate(case.quotes, start=1):
+        if (quote.certificates or 0) > 0 and _over_limit(quote):
+            yield Fault(
+                f"quotes[{number}].certificates",
+                "heat pumps with so large a tank earn no certificates",
+                f"{quote.certificates} with tank_l = {quote.tank_l:g}",
+                f"tanks up to {CERTIFICATE_TANK_L:g} L",
+                "ask the installer for the model's entry in the regulator's register",
+            )
+
+
+def _over_limit(quote: Quote) -> bool:
+    return quote.tank_l is not None and quote.tank_l > CERTIFICATE_TANK_L
+
+
+HEATER_RULES: tuple[Rule, ...] = (
+    hours_are_for_electric_heaters,
+    off_peak_needs_a_controlled_load,
+    off_peak_needs_its_circuit,
+    gas_heater_needs_gas,
+    other_gas_needs_gas,
+    gas_is_kept_or_not,
+    kept_gas_is_there,
+    efficiency_is_for_burners,
+    tank_is_for_storage,
+    quotes_fit_their_family,
+    rebate_is_below_the_price,
+)
+HEATER_WARNINGS: tuple[Rule, ...] = (
+    hours_are_used,
+    store_is_hot_enough,
+    certificates_fit_the_tank,
+)

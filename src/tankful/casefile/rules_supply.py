@@ -1,0 +1,249 @@
+"""Rules of panels, tariffs and money."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from pathlib import Path
+
+import numpy as np
+
+from tankful.casefile.rule import Rule, rule
+from tankful.errors import Fault
+from tankful.model.case import Case
+from tankful.model.tariff import ElectricityTariff
+from tankful.model.window import Window
+
+WHOLE_MONEY = ("AUD", "NZD", "USD", "EUR", "GBP")
+"""Currencies whose hundredth is what people quote prices in."""
+
+MAX_PRICE = {"kWh": 5.0, "MJ": 1.0, "day": 20.0, "feed-in": 1.0}
+"""Highest believable price in those currencies (judgement): more is a price in cents."""
+
+PANELS_PER_INVERTER = 1.5
+"""Panels beyond this multiple of the inverter lose much of their midday power (judgement)."""
+
+LAST_CERTIFICATE_YEAR = 2030
+"""Certificates end with 2030 (Renewable Energy (Electricity) Act 2000, from memory)."""
+
+
+@rule("electricity.meter_file", "electricity.annual_use_kwh")
+def use_is_given_once(case: Case, folder: Path) -> Iterator[Fault]:
+    power = case.electricity
+    if power.meter_file is not None and power.annual_use_kwh is not None:
+        yield Fault(
+            "electricity.annual_use_kwh",
+            "the meter file already says how much is used",
+            f"{power.annual_use_kwh:g}",
+            mend="keep one of the two",
+        )
+
+
+@rule("electricity.tariff", "gas.tariff", "wishes.currency")
+def prices_are_not_in_cents(case: Case, folder: Path) -> Iterator[Fault]:
+    if case.wishes.currency not in WHOLE_MONEY:
+        return
+    for path, price, per in _prices(case):
+        limit = MAX_PRICE[per]
+        if price > limit:
+            yield Fault(
+                path,
+                f"too high for a price in {case.wishes.currency}",
+                f"{price:g}",
+                f"at most {limit:g}",
+                f"prices are in whole {case.wishes.currency}: {price:g} cents is {price / 100:g}",
+            )
+
+
+def _prices(case: Case) -> Iterator[tuple[str, float, str]]:
+    """Path, price and what it is for, of every price in the case's plans."""
+    power, gas = case.electricity.tariff, case.gas.tariff
+    if power is not None:
+        yield from _electricity_prices(power)
+    if gas is not None:
+        yield "gas.tariff.supply_per_day", gas.supply_per_day, "day"
+        for i, block in enumerate(gas.blocks, start=1):
+            yield f"gas.tariff.blocks[{i}].price_per_mj", block.price_per_mj, "MJ"
+
+
+def _electricity_prices(tariff: ElectricityTariff) -> Iterator[tuple[str, float, str]]:
+    base = "electricity.tariff"
+    yield f"{base}.supply_per_day", tariff.supply_per_day, "day"
+    for i, usage in enumerate(tariff.usage, start=1):
+        if usage.price_per_kwh is not None:
+            yield f"{base}.usage[{i}].price_per_kwh", usage.price_per_kwh, "kWh"
+        for j, block in enumerate(usage.blocks, start=1):
+            yield f"{base}.usage[{i}].blocks[{j}].price_per_kwh", block.price_per_kwh, "kWh"
+    if tariff.controlled_load is not None:
+        load = tariff.controlled_load
+        yield f"{base}.controlled_load.price_per_kwh", load.price_per_kwh, "kWh"
+        yield f"{base}.controlled_load.supply_per_day", load.supply_per_day, "day"
+    for i, feed in enumerate(tariff.feed_in, start=1):
+        if feed.price_per_kwh is not None:
+            yield f"{base}.feed_in[{i}].price_per_kwh", feed.price_per_kwh, "feed-in"
+        for j, tier in enumerate(feed.tiers, start=1):
+            yield f"{base}.feed_in[{i}].tiers[{j}].price_per_kwh", tier.price_per_kwh, "feed-in"
+
+
+@rule("electricity.off_peak_circuit", "electricity.tariff")
+def circuit_has_a_price(case: Case, folder: Path) -> Iterator[Fault]:
+    power = case.electricity
+    if power.off_peak_circuit and power.tariff and power.tariff.controlled_load is None:
+        yield Fault(
+            "electricity.off_peak_circuit",
+            "the electricity plan has no controlled load",
+            "true",
+            mend="add a section [electricity.tariff.controlled_load], or write false",
+        )
+
+
+@rule("electricity.arrays", "electricity.inverter_kw")
+def inverter_fits_the_panels(case: Case, folder: Path) -> Iterator[Fault]:
+    power = case.electricity
+    panels_kw = sum(array.kw for array in power.arrays)
+    inverter_kw = power.inverter_kw
+    if inverter_kw is not None and panels_kw > PANELS_PER_INVERTER * inverter_kw:
+        yield Fault(
+            "electricity.inverter_kw",
+            f"small for {panels_kw:g} kW of panels: it cuts off their midday power",
+            f"{inverter_kw:g}",
+            mend="check both ratings",
+        )
+
+
+@rule("electricity.arrays", "electricity.inverter_kw", "electricity.export_limit_kw")
+def panels_are_there(case: Case, folder: Path) -> Iterator[Fault]:
+    power = case.electricity
+    given = [name for name in ("inverter_kw", "export_limit_kw") if getattr(power, name)]
+    if given and not power.arrays:
+        yield Fault(
+            f"electricity.{given[0]}",
+            "given, but there are no panels",
+            mend="add a section [[electricity.arrays]] with kw, or remove it",
+        )
+
+
+@rule("electricity.inverter_kw", "electricity.export_limit_kw")
+def export_limit_can_bind(case: Case, folder: Path) -> Iterator[Fault]:
+    power = case.electricity
+    if power.inverter_kw and power.export_limit_kw and power.export_limit_kw > power.inverter_kw:
+        yield Fault(
+            "electricity.export_limit_kw",
+            "above the inverter's rating, so it never limits anything",
+            f"{power.export_limit_kw:g}",
+            mend="check both ratings",
+        )
+
+
+@rule("electricity.arrays", "place.latitude", "place.country")
+def panels_face_the_sun(case: Case, folder: Path) -> Iterator[Fault]:
+    south = case.place.latitude < 0 if case.place.latitude is not None else True
+    away = 180.0 if south else 0.0
+    for i, array in enumerate(case.electricity.arrays, start=1):
+        if array.azimuth_deg is None or array.tilt_deg < 10:
+            continue
+        if abs((array.azimuth_deg - away + 180) % 360 - 180) < 45:
+            yield Fault(
+                f"electricity.arrays[{i}].azimuth_deg",
+                "these panels face away from the sun",
+                f"{array.azimuth_deg:g}",
+                mend="north is 0, east 90, south 180, west 270",
+            )
+
+
+@rule("electricity.tariff")
+def every_usage_price_applies(case: Case, folder: Path) -> Iterator[Fault]:
+    tariff = case.electricity.tariff
+    if tariff is None:
+        return
+    for i, hidden in enumerate(hidden_windows(tariff.usage), start=1):
+        if hidden:
+            yield Fault(
+                f"electricity.tariff.usage[{i}]",
+                "never applies: the entries before it take all its hours",
+                mend="put the entries with few hours first",
+            )
+
+
+def hidden_windows(windows: tuple[Window, ...]) -> list[bool]:
+    """For each window, whether those before it cover all of it."""
+    month, weekend, minute = (
+        grid.ravel()
+        for grid in np.meshgrid(
+            np.arange(1, 13), np.array([False, True]), np.arange(1440), indexing="ij"
+        )
+    )
+    taken = np.zeros(month.shape, dtype=bool)
+    hidden = []
+    for window in windows:
+        covered = window.covers(month, weekend, minute)
+        hidden.append(not bool((covered & ~taken).any()))
+        taken |= covered
+    return hidden
+
+
+@rule("electricity.tariff")
+def export_pays_less_than_use(case: Case, folder: Path) -> Iterator[Fault]:
+    tariff = case.electricity.tariff
+    if tariff is None:
+        return
+    usage = [charge.price_per_kwh for charge in tariff.usage if charge.price_per_kwh is not None]
+    for i, feed in enumerate(tariff.feed_in, start=1):
+        if usage and feed.price_per_kwh is not None and feed.price_per_kwh > max(usage):
+            yield Fault(
+                f"electricity.tariff.feed_in[{i}].price_per_kwh",
+                "export is paid more than use costs at any time",
+                f"{feed.price_per_kwh:g}",
+                mend="check that the two prices are not swapped",
+            )
+
+
+@rule("as_of")
+def prices_are_of_this_time(case: Case, folder: Path) -> Iterator[Fault]:
+    if case.as_of is not None and not 2025 <= case.as_of.year <= LAST_CERTIFICATE_YEAR:
+        yield Fault(
+            "as_of",
+            "default prices and rebates are of 2025 to 2026",
+            f"{case.as_of.isoformat()}",
+            mend="give the plans and quotes of that time yourself",
+        )
+
+
+@rule("as_of", "simulation.year")
+def year_is_near_the_advice(case: Case, folder: Path) -> Iterator[Fault]:
+    year = case.simulation.year
+    if year is not None and case.as_of is not None and abs(year - case.as_of.year) > 2:
+        yield Fault(
+            "simulation.year",
+            f"far from the day of the advice, {case.as_of.isoformat()}",
+            f"{year}",
+            mend="leave it out for the year after as_of",
+        )
+
+
+@rule("wishes.horizon_years")
+def horizon_can_be_seen(case: Case, folder: Path) -> Iterator[Fault]:
+    if case.wishes.horizon_years > 25:
+        yield Fault(
+            "wishes.horizon_years",
+            "prices so far ahead are a guess",
+            f"{case.wishes.horizon_years}",
+            mend="10 to 20 years span one life of most heaters",
+        )
+
+
+SUPPLY_RULES: tuple[Rule, ...] = (
+    use_is_given_once,
+    prices_are_not_in_cents,
+    circuit_has_a_price,
+)
+SUPPLY_WARNINGS: tuple[Rule, ...] = (
+    inverter_fits_the_panels,
+    panels_are_there,
+    export_limit_can_bind,
+    panels_face_the_sun,
+    every_usage_price_applies,
+    export_pays_less_than_use,
+    prices_are_of_this_time,
+    year_is_near_the_advice,
+    horizon_can_be_seen,
+)
