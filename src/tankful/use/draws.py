@@ -1,0 +1,109 @@
+"""Hot-water draws as events, and the same draws spread over the steps of a year.
+
+A draw is litres of mixed water at the temperature wanted at the tap. How much of them is
+hot depends on the store and the cold water of the day, so the heat of a draw is known only
+in the simulation; its litres are fixed here.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from tankful.clock import FloatArray, IntArray, YearClock
+from tankful.units import (
+    DAYS_PER_YEAR,
+    J_PER_KWH,
+    SECONDS_PER_DAY,
+    WATER_CP_J_PER_KG_K,
+    WATER_KG_PER_L,
+)
+
+YEAR_S = DAYS_PER_YEAR * SECONDS_PER_DAY
+
+
+@dataclass(frozen=True, eq=False)
+class Draws:
+    """A year of hot-water draws; event arrays of shape ``(events,)`` in order of time.
+
+    ``start_s`` counts seconds of local standard time from the start of the year; a draw
+    lies wholly inside the year. ``mixed_l`` is litres at ``wanted_c`` [degC]; ``fixture``
+    indexes ``fixture_names``. ``cold_reference_c`` is the cold water [degC] with which the
+    litres were worked out, ``source_id`` the row of the source table they come from.
+    """
+
+    start_s: FloatArray
+    duration_s: FloatArray
+    mixed_l: FloatArray
+    wanted_c: FloatArray
+    fixture: IntArray
+    fixture_names: tuple[str, ...]
+    cold_reference_c: float
+    source_id: str
+    notes: tuple[str, ...] = ()
+
+    def heat_kwh(self, cold_c: float | None = None) -> FloatArray:
+        """Heat of each draw above ``cold_c`` (default: the reference) [kWh]."""
+        cold = self.cold_reference_c if cold_c is None else cold_c
+        kg = self.mixed_l * WATER_KG_PER_L
+        return kg * WATER_CP_J_PER_KG_K * (self.wanted_c - cold) / J_PER_KWH
+
+
+@dataclass(frozen=True, eq=False)
+class DrawSteps:
+    """Draws on the steps of a year.
+
+    ``mixed_kg`` and ``wanted_c`` have shape ``(n_steps,)``: mixed water drawn in the step
+    [kg] and its wanted temperature [degC], weighted by volume, 0 where nothing is drawn.
+    ``event_step_start`` and ``event_step_end``, shape ``(events,)``, are each draw's first
+    and last step (both belong to the draw).
+    """
+
+    mixed_kg: FloatArray
+    wanted_c: FloatArray
+    event_step_start: IntArray
+    event_step_end: IntArray
+
+
+def draws_on_steps(draws: Draws, clock: YearClock) -> DrawSteps:
+    """Spread each draw over the steps it lasts, in proportion to time; no litre is lost."""
+    step_s = clock.step_s
+    end_s = draws.start_s + draws.duration_s
+    if draws.start_s.size and (draws.start_s.min() < 0 or end_s.max() > YEAR_S):
+        raise ValueError("a draw lies outside the year")
+    first = (draws.start_s // step_s).astype(np.int64)
+    last = np.maximum(first, np.ceil(end_s / step_s).astype(np.int64) - 1)
+    spans = last - first + 1
+    event = np.repeat(np.arange(spans.size), spans)
+    piece = np.arange(event.size) - np.repeat(np.cumsum(spans) - spans, spans)
+    step = first[event] + piece
+    # Shares are differences of the elapsed share at step edges, so that they sum to one.
+    seconds = np.maximum(draws.duration_s, 1e-9)[event]
+    elapsed = (step * step_s - draws.start_s[event]) / seconds
+    share_before = np.where(piece == 0, 0.0, elapsed)
+    share_after = np.where(step == last[event], 1.0, elapsed + step_s / seconds)
+    kg = draws.mixed_l[event] * WATER_KG_PER_L * (share_after - share_before)
+    mixed_kg = _totals(step, kg, clock.n_steps)
+    kg_degrees = _totals(step, kg * draws.wanted_c[event], clock.n_steps)
+    wanted_c = np.divide(kg_degrees, mixed_kg, out=np.zeros_like(mixed_kg), where=mixed_kg > 0)
+    return DrawSteps(mixed_kg, wanted_c, first, last)
+
+
+def _totals(step: IntArray, weights: FloatArray, n_steps: int) -> FloatArray:
+    return np.asarray(np.bincount(step, weights=weights, minlength=n_steps), dtype=np.float64)
+
+
+def merged(parts: Sequence[Draws]) -> Draws:
+    """All draws of ``parts`` in order of their start; names, source and notes of the first."""
+    start_s = np.concatenate([part.start_s for part in parts])
+    order = np.argsort(start_s, kind="stable")
+    return replace(
+        parts[0],
+        start_s=start_s[order],
+        duration_s=np.concatenate([part.duration_s for part in parts])[order],
+        mixed_l=np.concatenate([part.mixed_l for part in parts])[order],
+        wanted_c=np.concatenate([part.wanted_c for part in parts])[order],
+        fixture=np.concatenate([part.fixture for part in parts])[order],
+    )
