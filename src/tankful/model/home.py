@@ -20,7 +20,8 @@ class Equipment:
 
     family: Family
     installed_price: float
-    certificates: int
+    certificates: int | None
+    """From the quote; ``None`` asks for an estimate."""
     rebate: float
     life_years: float
     maintenance_per_year: float
@@ -57,5 +58,9 @@ class Home:
     heater_age_years: float
     equipment: dict[Family, Equipment]
     assumptions: tuple[Assumption, ...]
+    place_text: str
+    """Place and climate point in one line."""
+    weather_text: str
+    """What the weather is and where it comes from."""
     notes: tuple[str, ...] = field(default=())
     """Warnings and remarks to show beside the answer."""

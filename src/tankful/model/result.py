@@ -65,6 +65,7 @@ class YearSums:
     """Electricity of the water heater met by own panels."""
     electricity_kwh: float
     gas_mj: float
+    gas_kwh: float
     heat_kwh: float
     heat_delivered_kwh: float
     standing_loss_kwh: float

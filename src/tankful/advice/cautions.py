@@ -1,0 +1,34 @@
+"""The usual cautions for the options of a home. Local code and licensed trades come first."""
+
+from __future__ import annotations
+
+from tankful.data.store import cite, load_table
+from tankful.model.answer import Caution, OptionResult
+
+TAP_LIMIT_C = 50.0
+TAP_LIMIT_VULNERABLE_C = 45.0
+"""Delivery limits of the National Construction Code 2022 volume 3 (B2D5, New South Wales)."""
+
+
+def cautions_for(
+    options: tuple[OptionResult, ...], *, vulnerable: bool, leaves_gas: bool
+) -> tuple[Caution, ...]:
+    """Cautions that apply to at least one of ``options``, in the table's order."""
+    kinds = {option.heater.kind for option in options}
+    applies = {"all"}
+    if kinds & {"electric_storage", "heat_pump", "gas_storage"}:
+        applies.add("storage")
+    if kinds & {"electric_storage", "heat_pump"}:
+        applies.add("electric")
+    if "heat_pump" in kinds:
+        applies.add("heat_pump")
+    if kinds & {"gas_storage", "gas_continuous"}:
+        applies.add("gas")
+    if leaves_gas:
+        applies.add("leaves_gas")
+    limit_c = TAP_LIMIT_VULNERABLE_C if vulnerable else TAP_LIMIT_C
+    return tuple(
+        Caution(row["topic"], row["text"].format(tap_limit_c=limit_c), cite(row["source_id"]))
+        for row in load_table("cautions")
+        if row["applies_to"] in applies
+    )

@@ -1,0 +1,27 @@
+"""Certificates of a part: from the quote, or a careful estimate that says so."""
+
+from __future__ import annotations
+
+from tankful.model.case import Family
+from tankful.model.home import Home
+from tankful.money.certificates import estimated_ten_year_certificates, water_heater_certificates
+
+
+def certificate_count(home: Home, family: Family) -> int:
+    """Certificates the household may sell for this part, installed on the day of advice.
+
+    Zero outside Australia, and for parts that earn none.
+    """
+    part = home.equipment[family]
+    if part.certificates is not None:
+        return part.certificates
+    zone = home.place.ashp_zone
+    if zone is None or part.heater is None:
+        return 0
+    ten_years = estimated_ten_year_certificates(family, zone, part.heater.tank_l)
+    return water_heater_certificates(ten_years, home.as_of.year)
+
+
+def certificate_value(home: Home, family: Family) -> float:
+    """What those certificates are worth to the household."""
+    return certificate_count(home, family) * home.case.wishes.certificate_price

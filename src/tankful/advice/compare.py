@@ -1,0 +1,172 @@
+"""Every option on one footing: best control, year, bills, life; then ranked."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from typing import Any
+
+from tankful.advice.certificates import certificate_count
+from tankful.advice.life import Life, life_of
+from tankful.advice.options import KEEP, Option
+from tankful.advice.reasons import reasons_against
+from tankful.advice.search import SEARCH_STEP_MIN, Found, best_control
+from tankful.advice.settle import HomeMoney, year_one
+from tankful.model.answer import ControlChoice, OptionResult, Upfront, YearOne
+from tankful.model.home import Home
+from tankful.model.result import Bill, Flows, YearSums
+from tankful.model.system import WaterHeater
+from tankful.money.emissions import year_emissions_kg
+from tankful.money.lifetime import payback_years
+from tankful.simulate.coarse import coarser
+from tankful.simulate.drive import home_year
+from tankful.simulate.run import simulate, year_sums
+
+Progress = Callable[[int, int, str], None]
+
+BASE_NAMES = {KEEP: "today's heater", "electric-always": "a plain tank always on"}
+
+
+@dataclass(frozen=True, eq=False)
+class Evaluated:
+    """One option with its year, bills and life, before ranking."""
+
+    option: Option
+    heater: WaterHeater
+    choice: ControlChoice
+    sums: YearSums
+    year_one: YearOne
+    upfront: Upfront
+    life: Life
+    power: Bill
+    gas: Bill
+
+
+class Comparison:
+    """Evaluates options of one home under the same year and money."""
+
+    def __init__(self, home: Home) -> None:
+        self.home = home
+        self.year = home_year(home)
+        self.money = HomeMoney.of(home, self.year)
+        self._search_year = coarser(home, self.year, SEARCH_STEP_MIN)
+        self._search_money = HomeMoney.of(home, self._search_year)
+        self._power_without = self.money.bill_without()
+        self._gas_without = self.money.gas_bill_without()
+
+    def flows(self, option: Option) -> tuple[Flows, WaterHeater, Found]:
+        """The option's year under its best control."""
+        found = best_control(option, self._search_year, self._search_money.cost)
+        heater = replace(option.heater, control=found.best.control)
+        return simulate(heater, self.year), heater, found
+
+    def evaluate(self, option: Option) -> Evaluated:
+        """Search, simulate, settle and carry one option over its life."""
+        flows, heater, found = self.flows(option)
+        power = self.money.bill(flows)
+        gas = self.money.gas_bill(flows, option.burns_gas)
+        first_year = year_one(power, self._power_without, gas, self._gas_without)
+        always = replace(heater, control=replace(option.heater.control, kind="always"))
+        saving = self._search_money.cost(simulate(always, self._search_year)) - found.best.cost
+        leaving = self.home.gas_leaving_cost if self.money.leaves_gas(option.burns_gas) else 0.0
+        upfront = _upfront(self.home, option, leaving)
+        return Evaluated(
+            option=option,
+            heater=heater,
+            choice=ControlChoice(
+                heater.control, found.tried, first_year.total + saving, found.comfort_kept
+            ),
+            sums=year_sums(flows, self.year),
+            year_one=first_year,
+            upfront=upfront,
+            life=life_of(self.home, option, upfront, first_year),
+            power=power,
+            gas=gas,
+        )
+
+
+def compare(
+    home: Home, options: tuple[Option, ...], progress: Progress = lambda done, total, what: None
+) -> tuple[OptionResult, ...]:
+    """Evaluate and rank every option, cheapest net present cost first."""
+    comparison = Comparison(home)
+    evaluated = []
+    for i, option in enumerate(options):
+        progress(i, len(options), option.label)
+        evaluated.append(comparison.evaluate(option))
+    progress(len(options), len(options), "done")
+    evaluated.sort(key=lambda e: e.life.net_present_cost)
+    base = next((e for name in BASE_NAMES for e in evaluated if e.option.id == name), evaluated[-1])
+    return _ranked(home, evaluated, base)
+
+
+def _ranked(home: Home, evaluated: list[Evaluated], base: Evaluated) -> tuple[OptionResult, ...]:
+    """Number the options; those within the tie margin of the best share its rank."""
+    best = evaluated[0]
+    margin = home.case.wishes.tie_margin
+    results = []
+    for position, item in enumerate(evaluated, start=1):
+        gap = item.life.net_present_cost - best.life.net_present_cost
+        against = best if item is base else base
+        results.append(
+            _result(home, item, against, 1 if gap <= margin else position, gap <= margin)
+        )
+    if sum(result.tied_with_best for result in results) == 1:
+        results[0] = replace(results[0], tied_with_best=False)
+    return tuple(results)
+
+
+def _result(home: Home, item: Evaluated, against: Evaluated, rank: int, tied: bool) -> OptionResult:
+    is_base = item.option.id in BASE_NAMES and against.option.id not in BASE_NAMES
+    return OptionResult(
+        id=item.option.id,
+        label=item.option.label,
+        rank=rank,
+        tied_with_best=tied,
+        heater=item.heater,
+        choice=item.choice,
+        upfront=item.upfront,
+        year_one=item.year_one,
+        net_present_cost=item.life.net_present_cost,
+        payback_years=None if is_base else payback_years(item.life.costs, against.life.costs),
+        cost_per_kwh=item.life.per_kwh(item.sums.heat_delivered_kwh),
+        emissions_kg=_emissions_kg(home, item.sums),
+        sums=item.sums,
+        costs=item.life.costs,
+        electricity_bill=item.power,
+        gas_bill=item.gas,
+        reasons=reasons_against(item.life.parts, against.life.parts, _facts(item), _facts(against)),
+    )
+
+
+def _emissions_kg(home: Home, sums: YearSums) -> float | None:
+    """Greenhouse gas of the energy bought; ``None`` where no factors are at hand."""
+    place = home.place
+    if place.country != "AU" or place.state is None:
+        return None
+    return year_emissions_kg(sums.purchased_kwh, sums.gas_mj, place.state)
+
+
+def _facts(item: Evaluated) -> dict[str, Any]:
+    """Numbers the sentences quote."""
+    return {
+        "name": BASE_NAMES.get(item.option.id, item.option.label),
+        "purchased_kwh": item.sums.purchased_kwh,
+        "own_sun_kwh": item.sums.own_sun_kwh,
+        "gas_mj": item.sums.gas_mj,
+        "heat_delivered_kwh": item.sums.heat_delivered_kwh,
+        "standing_loss_kwh": item.sums.standing_loss_kwh,
+        "upfront": item.upfront.total,
+    }
+
+
+def _upfront(home: Home, option: Option, leaving_gas: float) -> Upfront:
+    parts = [home.equipment[name] for name in option.parts]
+    certificates = sum(certificate_count(home, name) for name in option.parts)
+    return Upfront(
+        installed=sum(part.installed_price for part in parts),
+        certificates=certificates,
+        certificate_value=certificates * home.case.wishes.certificate_price,
+        rebate=sum(part.rebate for part in parts),
+        leaving_gas=leaving_gas,
+    )

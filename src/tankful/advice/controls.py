@@ -1,0 +1,72 @@
+"""Controls worth trying for each kind of option: the grid the search walks over."""
+
+from __future__ import annotations
+
+from itertools import product
+
+from tankful.model.system import Control
+from tankful.model.window import Window, hhmm
+
+SANITISE_AFTER_H = 6.0 * 24.0
+"""Start a heat-through a day before the weekly rule falls due (judgement)."""
+
+CATCH_UP_C = (45.0, 50.0, 55.0)
+"""Reserve temperatures tried: 45 degC just serves a shower mixed to 40 (judgement)."""
+
+ANY_TIME: tuple[Window, ...] = ()
+
+
+def clock_window(start_h: int, length_h: int) -> Window:
+    """A daily window from a full hour; it may cross midnight."""
+    return Window(start=hhmm(start_h * 60), end=hhmm((start_h + length_h) % 24 * 60))
+
+
+def timer_controls() -> tuple[Control, ...]:
+    """Daily windows by start and length, topping up at any hour when the reserve is low."""
+    return tuple(
+        Control(
+            "hours",
+            windows=(clock_window(start, length),),
+            catch_up_c=CATCH_UP_C[0],
+            sanitise_after_h=SANITISE_AFTER_H,
+        )
+        for start, length in product(range(24), (3, 5, 7))
+    )
+
+
+def off_peak_controls(hours: tuple[Window, ...]) -> tuple[Control, ...]:
+    """The network's hours. Its circuit is dead at other times, so nothing can top up."""
+    return (Control("off_peak", windows=hours, sanitise_after_h=SANITISE_AFTER_H),)
+
+
+def diverter_controls() -> tuple[Control, ...]:
+    """Spare sun first; the grid tops up in one window of the day, or at any hour."""
+    windows = [ANY_TIME] + [(clock_window(start, 4),) for start in range(0, 24, 2)]
+    return tuple(
+        Control(
+            "diverter",
+            catch_up_c=reserve_c,
+            catch_up_windows=window,
+            sanitise_after_h=SANITISE_AFTER_H,
+        )
+        for window, reserve_c in product(windows, CATCH_UP_C)
+    )
+
+
+def surplus_switch_controls(rated_w: float) -> tuple[Control, ...]:
+    """Thresholds as shares of the rated input, with top-up windows.
+
+    A compressor then stays on for half an hour (common practice, no source).
+    """
+    windows = [ANY_TIME] + [(clock_window(start, 5),) for start in (0, 9, 11, 13, 15, 21)]
+    return tuple(
+        Control(
+            "surplus_switch",
+            threshold_w=round(share * rated_w, -1),
+            min_on_min=30,
+            catch_up_c=reserve_c,
+            catch_up_windows=window,
+            sanitise_after_h=SANITISE_AFTER_H,
+        )
+        for share, window, reserve_c in product((0.3, 0.6, 1.0), windows, CATCH_UP_C[:2])
+    )

@@ -1,0 +1,127 @@
+"""An option carried over the years compared: each part with its own life."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from tankful.advice.certificates import certificate_value
+from tankful.advice.options import Option
+from tankful.advice.reasons import PresentParts
+from tankful.model.answer import Upfront, YearOne
+from tankful.model.case import Family, Wishes
+from tankful.model.home import Home
+from tankful.model.result import YearCost
+from tankful.money.lifetime import (
+    EquipmentCost,
+    Finance,
+    YearOneEnergy,
+    add_costs,
+    levelised_per_kwh,
+    lifetime_costs,
+    net_present_cost,
+)
+
+ONE_OFF: frozenset[Family] = frozenset({"electric_circuit", "off_peak_connection"})
+"""Parts that stay with the house: never renewed, and worth nothing to sell."""
+
+NO_EQUIPMENT = EquipmentCost(
+    upfront=0.0,
+    replacement=0.0,
+    life_years=1.0,
+    first_replacement_year=0.0,
+    maintenance_per_year=0.0,
+)
+
+
+@dataclass(frozen=True)
+class Life:
+    """Costs year by year, and the present value of their parts."""
+
+    costs: tuple[YearCost, ...]
+    parts: PresentParts
+    finance: Finance
+
+    @property
+    def net_present_cost(self) -> float:
+        return net_present_cost(self.costs)
+
+    def per_kwh(self, heat_kwh_per_year: float) -> float:
+        """Levelised cost of the heat delivered [money/kWh]."""
+        return levelised_per_kwh(self.costs, self.finance, heat_kwh_per_year=heat_kwh_per_year)
+
+
+def finance_of(wishes: Wishes) -> Finance:
+    """The case's wishes as rates and years."""
+    return Finance(
+        horizon_years=wishes.horizon_years,
+        discount_rate_real=wishes.discount_rate_real,
+        electricity_growth_real=wishes.electricity_growth_real,
+        feed_in_growth_real=wishes.feed_in_growth_real,
+        gas_growth_real=wishes.gas_growth_real,
+    )
+
+
+def life_of(home: Home, option: Option, upfront: Upfront, year_one: YearOne) -> Life:
+    """Carry one option over the horizon."""
+    finance = finance_of(home.case.wishes)
+    equipment = [_part_cost(home, option, name) for name in option.parts]
+    if option.family not in option.parts:
+        equipment.append(_kept_cost(home, option))
+    one_off = sum(home.equipment[name].installed_price for name in option.parts if name in ONE_OFF)
+
+    def present(
+        electricity: float = 0.0, feed_in: float = 0.0, gas: float = 0.0, fixed: float = 0.0
+    ) -> tuple[YearCost, ...]:
+        nothing = EquipmentCost(0.0, 0.0, 1.0, 0.0, 0.0, one_off=fixed)
+        return lifetime_costs(nothing, YearOneEnergy(electricity, feed_in, gas), finance)
+
+    none = YearOneEnergy(0.0, 0.0, 0.0)
+    bought = add_costs(present(), *(lifetime_costs(part, none, finance) for part in equipment))
+    upkeep = sum(part.maintenance_per_year for part in equipment)
+    upkeep_only = lifetime_costs(EquipmentCost(0.0, 0.0, 1.0, 0.0, upkeep), none, finance)
+    streams = {
+        "electricity": present(electricity=year_one.electricity),
+        "feed_in": present(feed_in=year_one.feed_in_lost),
+        "gas_use": present(gas=year_one.gas_use),
+        "gas_supply": present(gas=year_one.gas_supply),
+        "one_off": present(fixed=one_off),
+        "leaving_gas": present(fixed=upfront.leaving_gas),
+    }
+    maintenance = net_present_cost(upkeep_only)
+    return Life(
+        costs=add_costs(bought, *streams.values()),
+        parts=PresentParts(
+            equipment=net_present_cost(bought) - maintenance,
+            maintenance=maintenance,
+            **{name: net_present_cost(costs) for name, costs in streams.items()},
+        ),
+        finance=finance,
+    )
+
+
+def _part_cost(home: Home, option: Option, name: Family) -> EquipmentCost:
+    """A part bought now, renewed after each of its lives."""
+    part = home.equipment[name]
+    if name in ONE_OFF:
+        return NO_EQUIPMENT
+    paid = part.installed_price - part.rebate - certificate_value(home, name)
+    return EquipmentCost(
+        upfront=paid,
+        replacement=part.replacement_price,
+        life_years=part.life_years,
+        first_replacement_year=part.life_years,
+        maintenance_per_year=part.maintenance_per_year,
+    )
+
+
+def _kept_cost(home: Home, option: Option) -> EquipmentCost:
+    """Today's heater: nothing now, a new one of its kind when it fails."""
+    part = home.equipment[option.family]
+    first = option.first_replacement_year
+    return EquipmentCost(
+        upfront=0.0,
+        replacement=part.replacement_price,
+        life_years=part.life_years,
+        first_replacement_year=part.life_years if first is None else first,
+        maintenance_per_year=part.maintenance_per_year,
+    )

@@ -1,0 +1,68 @@
+"""The best control of an option: every candidate simulated, settled and compared.
+
+The search runs on a coarser step than the answer, which is simulated anew.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import dataclass, replace
+
+from tankful.advice.options import Option
+from tankful.model.result import Flows
+from tankful.model.system import Control
+from tankful.simulate.drive import HomeYear
+from tankful.simulate.run import simulate, year_sums
+
+SEARCH_STEP_MIN = 15
+
+COLD_DRAWS_MORE = 3
+"""Cold draws a year a control may have beyond the same heater always on (judgement)."""
+
+LONGEST_BELOW_60_H = 8 * 24.0
+"""Longest a store may go without a heat-through: the weekly rule and a day (judgement)."""
+
+
+@dataclass(frozen=True)
+class Trial:
+    """One control on one heater for one year."""
+
+    control: Control
+    cost: float
+    cold_draws: int
+    longest_below_60_h: float
+
+
+@dataclass(frozen=True)
+class Found:
+    """The chosen trial, and whether comfort and hygiene are as good as asked."""
+
+    best: Trial
+    tried: int
+    comfort_kept: bool
+
+
+def best_control(option: Option, year: HomeYear, cost: Callable[[Flows], float]) -> Found:
+    """The cheapest control that keeps comfort and hygiene.
+
+    ``cost`` prices one year of flows. When no candidate keeps both, the one with the
+    fewest cold draws is chosen and ``comfort_kept`` is False.
+    """
+
+    def trial(control: Control) -> Trial:
+        heater = replace(option.heater, control=control)
+        flows = simulate(heater, year)
+        sums = year_sums(flows, year)
+        return Trial(control, cost(flows), sums.cold_draws, sums.longest_below_60_h)
+
+    always = trial(replace(option.heater.control, kind="always"))
+    with ThreadPoolExecutor(max_workers=2) as pool:
+        trials = list(pool.map(trial, option.controls))
+    limit = always.cold_draws + COLD_DRAWS_MORE
+    kept = [
+        t for t in trials if t.cold_draws <= limit and t.longest_below_60_h <= LONGEST_BELOW_60_H
+    ]
+    if kept:
+        return Found(min(kept, key=lambda t: t.cost), len(trials), True)
+    return Found(min(trials, key=lambda t: (t.cold_draws, t.cost)), len(trials), False)

@@ -1,0 +1,77 @@
+"""Plain words for the answer's data. One place, so that every face says the same."""
+
+from __future__ import annotations
+
+from tankful.model.answer import OptionResult
+from tankful.model.result import Reason
+
+_SIGNS = {"AUD": "$", "NZD": "$", "USD": "$", "CAD": "$", "EUR": "€", "GBP": "£"}
+
+
+def money(amount: float, currency: str) -> str:
+    """Whole units as people say them: ``$1,250``, ``-$40``, ``1,250 CHF``."""
+    rounded = round(amount)
+    sign = "-" if rounded < 0 else ""
+    if currency in _SIGNS:
+        return f"{sign}{_SIGNS[currency]}{abs(rounded):,}"
+    return f"{sign}{abs(rounded):,} {currency}"
+
+
+def years(value: float | None) -> str:
+    """A payback as people say it."""
+    if value is None:
+        return "never"
+    if value == 0.0:
+        return "at once"
+    return f"{value:.1f} yr"
+
+
+def reason_sentence(reason: Reason, horizon_years: int, currency: str) -> str:
+    """One reason as a sentence a layman can follow."""
+    facts = reason.facts
+    base = facts["base_name"]
+    worth = money(abs(reason.amount), currency)
+    span = f"over {horizon_years} years"
+    saves = reason.amount < 0
+
+    def more(saved: str, spent: str) -> str:
+        return saved if saves else spent
+
+    if reason.key == "electricity":
+        change = (
+            f"It buys {facts['purchased_kwh']:,.0f} kWh a year from the grid "
+            f"({facts['base_purchased_kwh']:,.0f} with {base})"
+        )
+        return f"{change}: {more('saves', 'costs')} {worth} {span}."
+    if reason.key == "feed_in":
+        sun = f"It uses {facts['own_sun_kwh']:,.0f} kWh a year of the home's own sun"
+        if saves:
+            return f"{sun}, less than with {base}, and is paid {worth} more for exports {span}."
+        return f"{sun}; the export payment given up is {worth} {span}."
+    if reason.key == "gas_use":
+        if facts["gas_mj"] == 0:
+            return f"It burns no gas ({facts['base_gas_mj']:,.0f} MJ a year with {base}): saves {worth} {span}."
+        return (
+            f"It burns {facts['gas_mj']:,.0f} MJ of gas a year "
+            f"({facts['base_gas_mj']:,.0f} with {base}): {more('saves', 'costs')} {worth} {span}."
+        )
+    if reason.key == "gas_supply":
+        return more(
+            f"The gas supply charge ends: saves {worth} {span}.",
+            f"The gas supply charge goes on: costs {worth} more {span}.",
+        )
+    if reason.key == "leaving_gas":
+        return f"Leaving the gas network costs {worth} once."
+    if reason.key == "one_off":
+        return f"Wiring and connection cost {worth} once."
+    if reason.key == "maintenance":
+        return f"Upkeep costs {worth} {more('less', 'more')} {span}."
+    return (
+        f"Buying and renewing the equipment costs {worth} {more('less', 'more')} {span} "
+        f"({money(facts['upfront'], currency)} up front)."
+    )
+
+
+def option_sentences(option: OptionResult, horizon_years: int, currency: str) -> tuple[str, ...]:
+    """The three reasons that moved the money most, as sentences."""
+    return tuple(reason_sentence(r, horizon_years, currency) for r in option.reasons[:3])

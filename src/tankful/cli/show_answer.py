@@ -1,0 +1,182 @@
+"""The answer on a terminal of 80 columns."""
+
+from __future__ import annotations
+
+from rich.console import Console, Group
+from rich.padding import Padding
+from rich.table import Table
+from rich.text import Text
+
+from tankful.advice.wording import money, option_sentences, years
+from tankful.model.answer import Answer, OptionResult
+
+WIDTH = 80
+ASSUMPTIONS_SHOWN = 12
+
+
+def show_answer(
+    answer: Answer, *, all_sources: bool = False, console: Console | None = None
+) -> None:
+    """Print the ranking, the energy, the reasons, the cautions and the assumptions."""
+    out = console or Console(highlight=False)
+    if not out.is_terminal or out.width > 100:
+        out.width = max(WIDTH, min(out.width, 100)) if out.is_terminal else WIDTH
+    out.print(_headline(answer))
+    out.print(_costs(answer))
+    out.print(_cost_notes(answer))
+    out.print(_energy(answer))
+    _heading(out, "Why")
+    for option in answer.options:
+        out.print(_reasons(answer, option))
+    if answer.excluded:
+        _heading(out, "Ruled out")
+        for item in answer.excluded:
+            out.print(Padding(f"{item.label}: {item.reason}.", (0, 0, 0, 2)))
+    if answer.notes:
+        _heading(out, "Please note")
+        _bullets(out, answer.notes)
+    _heading(out, "Take care")
+    _bullets(out, [f"{c.topic}: {c.text}" for c in answer.cautions])
+    _assumptions(out, answer, all_sources)
+    parts = [f"{name} {version}" for name, version in answer.versions.items()]
+    out.print(Text("\nMade with " + ", ".join(parts) + ".", style="dim"))
+
+
+def _heading(out: Console, words: str) -> None:
+    out.print(Text(f"\n{words}", style="bold"))
+
+
+def _bullets(out: Console, lines: list[str] | tuple[str, ...]) -> None:
+    for line in lines:
+        grid = Table.grid(padding=(0, 1))
+        grid.add_row(" -", line)
+        out.print(grid)
+
+
+def _headline(answer: Answer) -> Group:
+    best = answer.best
+    keep = next((o for o in answer.options if o.id == "keep"), None)
+    lines = [
+        Text(f"{answer.case_name}: how to heat the water", style="bold"),
+        Text(f"{answer.place_text}; advice of {answer.as_of:%d %B %Y}", style="dim"),
+        Text(),
+    ]
+    if len(answer.tied) > 1:
+        names = "; ".join(o.label for o in answer.tied)
+        span = money(answer.tie_margin, answer.currency)
+        lines.append(Text(f"A tie within {span}: {names}.", style="bold"))
+        lines.append(Text("Choose among them by what suits the home; the sums cannot tell."))
+    else:
+        lines.append(Text(f"Best: {best.label}.", style="bold"))
+        margin = money(answer.margin, answer.currency)
+        lines.append(Text(f"It is {margin} ahead of the next over {answer.horizon_years} years."))
+    lines.append(Text(f"Run it: {best.choice.control.text()}."))
+    if keep is not None and best.id != "keep":
+        gain = money(keep.net_present_cost - best.net_present_cost, answer.currency)
+        lines.append(
+            Text(
+                f"Against keeping today's heater it saves {gain} over {answer.horizon_years} years."
+            )
+        )
+    return Group(*lines)
+
+
+def _table() -> Table:
+    return Table(box=None, pad_edge=False, padding=(0, 1), header_style="bold", expand=False)
+
+
+def _mark(option: OptionResult) -> str:
+    return f"{option.rank}{'=' if option.tied_with_best else ''}"
+
+
+def _costs(answer: Answer) -> Padding:
+    table = _table()
+    table.add_column("", no_wrap=True)
+    table.add_column("Option", ratio=1)
+    for head in (
+        "Up\nfront",
+        "First\nyear",
+        f"{answer.horizon_years}-year\ncost",
+        "Pays\nback",
+        "Cold\ndraws",
+    ):
+        table.add_column(head, justify="right", no_wrap=True)
+    for option in answer.options:
+        payback = "-" if option.id == "keep" else years(option.payback_years)
+        table.add_row(
+            _mark(option),
+            option.label,
+            money(option.upfront.total, answer.currency),
+            money(option.year_one.total, answer.currency),
+            money(option.net_present_cost, answer.currency),
+            payback,
+            f"{option.sums.cold_draws}",
+        )
+    return Padding(table, (1, 0, 0, 0))
+
+
+def _cost_notes(answer: Answer) -> Padding:
+    text = (
+        "Up front after certificates and rebates. First year: what hot water adds to the bills, "
+        "with the export payment given up. "
+        f"{answer.horizon_years}-year cost: everything in today's money, renewals included. "
+        "Pays back: against keeping today's heater. Cold draws: taps and showers a year that "
+        "come more than 2 degrees too cold."
+    )
+    return Padding(Text(text, style="dim"), (0, 0, 0, 2))
+
+
+def _energy(answer: Answer) -> Padding:
+    table = _table()
+    table.add_column("", no_wrap=True)
+    table.add_column("Energy a year, kWh", ratio=1)
+    for head in (
+        "From\ngrid",
+        "of it\noff-peak",
+        "Own\nsun",
+        "Gas",
+        "Heat\nat tap",
+        "Tank\nloss",
+        "Sun\nshare",
+    ):
+        table.add_column(head, justify="right", no_wrap=True)
+    for option in answer.options:
+        s = option.sums
+        table.add_row(
+            _mark(option),
+            option.label,
+            *(
+                f"{value:,.0f}"
+                for value in (
+                    s.purchased_kwh,
+                    s.controlled_kwh,
+                    s.own_sun_kwh,
+                    s.gas_kwh,
+                    s.heat_delivered_kwh,
+                    s.standing_loss_kwh,
+                )
+            ),
+            f"{s.solar_share:.0%}",
+        )
+    return Padding(table, (1, 0, 0, 0))
+
+
+def _reasons(answer: Answer, option: OptionResult) -> Group:
+    lines: list[Text | Padding] = [Text(f"{_mark(option)} {option.label}", style="bold")]
+    for sentence in option_sentences(option, answer.horizon_years, answer.currency):
+        lines.append(Padding(sentence, (0, 0, 0, 3)))
+    lines.append(Padding(f"Control: {option.choice.control.text()}.", (0, 0, 0, 3)))
+    return Group(*lines)
+
+
+def _assumptions(out: Console, answer: Answer, everything: bool) -> None:
+    shown = answer.assumptions if everything else answer.assumptions[:ASSUMPTIONS_SHOWN]
+    _heading(
+        out, f"Assumed, because the case does not say ({len(shown)} of {len(answer.assumptions)})"
+    )
+    for item in shown:
+        unit = f" {item.unit}" if item.unit else ""
+        out.print(Padding(f"{item.path} = {item.value}{unit}", (0, 0, 0, 2)))
+        out.print(Padding(Text(item.source, style="dim"), (0, 0, 0, 6)))
+    if len(shown) < len(answer.assumptions):
+        out.print(Padding("The rest: tankful advise CASE --all-sources.", (0, 0, 0, 2)))

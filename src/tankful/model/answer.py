@@ -1,0 +1,128 @@
+"""The answer: options ranked, with what they cost, why, and what was assumed."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+
+from tankful.model.result import Assumption, Bill, Reason, YearCost, YearSums
+from tankful.model.system import Control, WaterHeater
+
+
+@dataclass(frozen=True)
+class YearOne:
+    """Money of the first year that hot water causes, against the same house without it."""
+
+    electricity: float
+    """Grid electricity, with the supply charge of an off-peak circuit."""
+    feed_in_lost: float
+    gas_use: float
+    gas_supply: float
+
+    @property
+    def total(self) -> float:
+        return self.electricity + self.feed_in_lost + self.gas_use + self.gas_supply
+
+
+@dataclass(frozen=True)
+class Upfront:
+    """What is paid at the start. Certificates and rebate are credits, counted positive."""
+
+    installed: float
+    certificates: int
+    certificate_value: float
+    rebate: float
+    leaving_gas: float
+
+    @property
+    def total(self) -> float:
+        return self.installed - self.certificate_value - self.rebate + self.leaving_gas
+
+
+@dataclass(frozen=True)
+class ControlChoice:
+    """The control found by search and what it is worth against running always on."""
+
+    control: Control
+    tried: int
+    always_year_one: float
+    """First-year cost of the same heater always on."""
+    comfort_kept: bool
+    """False when no control tried kept cold draws and hygiene as good as asked."""
+
+
+@dataclass(frozen=True)
+class OptionResult:
+    """One option's year, bill and life."""
+
+    id: str
+    label: str
+    rank: int
+    tied_with_best: bool
+    heater: WaterHeater
+    choice: ControlChoice
+    upfront: Upfront
+    year_one: YearOne
+    net_present_cost: float
+    payback_years: float | None
+    """Undiscounted, against keeping; ``None`` when not within the horizon, or for keeping itself."""
+    cost_per_kwh: float
+    """Net present cost over the present value of the heat delivered (levelised)."""
+    emissions_kg: float | None
+    sums: YearSums
+    costs: tuple[YearCost, ...]
+    electricity_bill: Bill
+    gas_bill: Bill
+    reasons: tuple[Reason, ...]
+
+
+@dataclass(frozen=True)
+class Excluded:
+    """An option that does not fit the home, and why."""
+
+    id: str
+    label: str
+    reason: str
+
+
+@dataclass(frozen=True)
+class Caution:
+    """Something that can hurt, with its source."""
+
+    topic: str
+    text: str
+    source: str
+
+
+@dataclass(frozen=True)
+class Answer:
+    """Everything a face shows about one case."""
+
+    case_name: str
+    as_of: date
+    currency: str
+    horizon_years: int
+    place_text: str
+    weather_text: str
+    options: tuple[OptionResult, ...]
+    """Cheapest first."""
+    excluded: tuple[Excluded, ...]
+    margin: float
+    """Net present cost of the runner-up less the best's."""
+    tie_margin: float
+    house_kwh: float
+    pv_kwh: float
+    surplus_kwh: float
+    cautions: tuple[Caution, ...]
+    notes: tuple[str, ...]
+    assumptions: tuple[Assumption, ...]
+    versions: dict[str, str]
+
+    @property
+    def best(self) -> OptionResult:
+        return self.options[0]
+
+    @property
+    def tied(self) -> tuple[OptionResult, ...]:
+        """The options that cannot be told apart from the best, itself included."""
+        return tuple(option for option in self.options if option.tied_with_best)

@@ -1,0 +1,174 @@
+"""The verbs that every face calls."""
+
+from __future__ import annotations
+
+import platform
+from collections.abc import Callable
+from dataclasses import asdict
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from tankful import __version__
+from tankful.advice.cautions import cautions_for
+from tankful.advice.compare import Comparison, compare
+from tankful.advice.options import KEEP, build_options
+from tankful.advice.wording import option_sentences
+from tankful.casefile.load import load_case
+from tankful.casefile.resolve import list_defaults, resolve
+from tankful.clock import FloatArray, dates_of_year
+from tankful.errors import CaseError, Fault
+from tankful.model.answer import Answer, OptionResult
+from tankful.model.home import Home
+from tankful.model.result import Flows
+from tankful.simulate.drive import home_year
+from tankful.simulate.run import simulate
+from tankful.units import J_PER_KWH
+
+if TYPE_CHECKING:
+    from pandas import DataFrame
+
+Progress = Callable[[int, int, str], None]
+
+
+def _silent(done: int, total: int, what: str) -> None:
+    return
+
+
+def load_home(path: Path) -> Home:
+    """Read a case file and fill in what it leaves open. Raises CaseError with every fault."""
+    return resolve(load_case(path), heater_series=_heater_today_w)
+
+
+def _heater_today_w(home: Home) -> FloatArray:
+    """Electricity of today's heater on the general circuit [W], to take out of a meter."""
+    return simulate(home.heater_today, home_year(home)).heater_w
+
+
+def advise(path: Path, progress: Progress = _silent) -> Answer:
+    """The whole answer for the case file at ``path``."""
+    loaded = load_case(path)
+    progress(0, 1, "reading the case and the weather")
+    home = resolve(loaded, heater_series=_heater_today_w)
+    options, excluded = build_options(home)
+    results = compare(home, options, progress)
+    kwh = home.clock.step_s / J_PER_KWH
+    margin = results[1].net_present_cost - results[0].net_present_cost if results[1:] else 0.0
+    leaves_gas = any(option.upfront.leaving_gas > 0 for option in results)
+    return Answer(
+        case_name=home.case.name,
+        as_of=home.as_of,
+        currency=home.case.wishes.currency,
+        horizon_years=home.case.wishes.horizon_years,
+        place_text=home.place_text,
+        weather_text=home.weather_text,
+        options=results,
+        excluded=excluded,
+        margin=margin,
+        tie_margin=home.case.wishes.tie_margin,
+        house_kwh=float(home.house_w.sum()) * kwh,
+        pv_kwh=float(home.pv_w.sum()) * kwh,
+        surplus_kwh=float(np.maximum(0.0, home.pv_w - home.house_w).sum()) * kwh,
+        cautions=cautions_for(
+            results, vulnerable=home.case.people.vulnerable, leaves_gas=leaves_gas
+        ),
+        notes=home.notes,
+        assumptions=list_defaults(loaded, home),
+        versions=versions(),
+    )
+
+
+def versions() -> dict[str, str]:
+    """Program and main library versions, for the record."""
+    import numba
+
+    return {
+        "tankful": __version__,
+        "python": platform.python_version(),
+        "numpy": np.__version__,
+        "numba": numba.__version__,
+    }
+
+
+def option_flows(path: Path, option_id: str) -> tuple[Home, Flows]:
+    """The year of one option under its best control. Raises CaseError on an unknown id."""
+    home = load_home(path)
+    options, excluded = build_options(home)
+    chosen = next((option for option in options if option.id == option_id), None)
+    if chosen is None:
+        reason = next((item.reason for item in excluded if item.id == option_id), "")
+        fault = Fault(
+            field="--option",
+            problem=f"ruled out: {reason}" if reason else "no such option for this home",
+            value=option_id,
+            allowed=", ".join(option.id for option in options),
+            mend="choose one of the allowed ids",
+        )
+        raise CaseError("The option cannot be simulated.", [fault])
+    flows, _, _ = Comparison(home).flows(chosen)
+    return home, flows
+
+
+def answer_as_json(answer: Answer) -> dict[str, Any]:
+    """The answer as plain data."""
+    record = asdict(answer)
+    record["as_of"] = answer.as_of.isoformat()
+    record["assumptions"] = [
+        {**asdict(item), "value": _plain(item.value)} for item in answer.assumptions
+    ]
+    record["options"] = [_option_as_json(answer, option) for option in answer.options]
+    record["best"] = answer.best.id
+    record["tied"] = [option.id for option in answer.tied]
+    record["has_baseline"] = any(option.id == KEEP for option in answer.options)
+    return record
+
+
+def _option_as_json(answer: Answer, option: OptionResult) -> dict[str, Any]:
+    sums = asdict(option.sums)
+    record = asdict(option)
+    del record["sums"]
+    return {
+        "id": option.id,
+        "label": option.label,
+        "rank": option.rank,
+        "upfront_cost": option.upfront.total,
+        "year_one_cost": option.year_one.total,
+        "net_present_cost": option.net_present_cost,
+        "payback_years": option.payback_years,
+        **sums,
+        "control": asdict(option.choice.control),
+        "control_text": option.choice.control.text(),
+        **{key: value for key, value in record.items() if key not in ("id", "label", "rank")},
+        "sentences": list(option_sentences(option, answer.horizon_years, answer.currency)),
+    }
+
+
+def _plain(value: Any) -> Any:
+    """A value that JSON can hold."""
+    if isinstance(value, bool | int | float | str) or value is None:
+        return value
+    return str(value)
+
+
+def flows_frame(path: Path, option_id: str) -> DataFrame:
+    """One option's year as a table: a row a step, labelled at its start.
+
+    Columns: ``standard_time``, ``clock_time`` (both without zone), then the series of
+    ``Flows`` with their units, cold water and air.
+    """
+    import pandas as pd
+
+    home, flows = option_flows(path, option_id)
+    clock = home.clock
+    days = pd.DatetimeIndex(dates_of_year(clock.year))
+    minutes = pd.to_timedelta(clock.minute, unit="min")
+    clock_minutes = pd.to_timedelta(clock.clock_minute, unit="min")
+    columns = {
+        "standard_time": days[clock.day] + minutes,
+        "clock_time": days[clock.clock_day] + clock_minutes,
+        "air_c": home.temp_air_c,
+        "cold_water_c": home.cold_water_c,
+    }
+    series = {name: value for name, value in vars(flows).items() if isinstance(value, np.ndarray)}
+    return pd.DataFrame({**columns, **series})
