@@ -10,7 +10,7 @@ from tankful.model.window import Window, hhmm
 SANITISE_AFTER_H = 6.0 * 24.0
 """Start a heat-through a day before the weekly rule falls due (judgement)."""
 
-CATCH_UP_C = (45.0, 50.0, 55.0)
+RESERVES_C = (45.0, 47.5, 50.0, 55.0)
 """Reserve temperatures tried: 45 degC just serves a shower mixed to 40 (judgement)."""
 
 ANY_TIME: tuple[Window, ...] = ()
@@ -27,10 +27,10 @@ def timer_controls() -> tuple[Control, ...]:
         Control(
             "hours",
             windows=(clock_window(start, length),),
-            catch_up_c=CATCH_UP_C[0],
+            catch_up_c=reserve_c,
             sanitise_after_h=SANITISE_AFTER_H,
         )
-        for start, length in product(range(24), (3, 5, 7))
+        for start, length, reserve_c in product(range(24), (3, 6), (45.0, 50.0))
     )
 
 
@@ -49,7 +49,7 @@ def diverter_controls() -> tuple[Control, ...]:
             catch_up_windows=window,
             sanitise_after_h=SANITISE_AFTER_H,
         )
-        for window, reserve_c in product(windows, CATCH_UP_C)
+        for window, reserve_c in product(windows, RESERVES_C)
     )
 
 
@@ -68,5 +68,5 @@ def surplus_switch_controls(rated_w: float) -> tuple[Control, ...]:
             catch_up_windows=window,
             sanitise_after_h=SANITISE_AFTER_H,
         )
-        for share, window, reserve_c in product((0.3, 0.6, 1.0), windows, CATCH_UP_C[:2])
+        for share, window, reserve_c in product((0.3, 0.6, 1.0), windows, RESERVES_C[::2])
     )

@@ -17,8 +17,8 @@ from tankful.simulate.run import simulate, year_sums
 
 SEARCH_STEP_MIN = 15
 
-COLD_DRAWS_MORE = 3
-"""Cold draws a year a control may have beyond the same heater always on (judgement)."""
+COLD_DRAWS_MORE = 12
+"""Cold draws a control may add to those of the same heater always on: one a month (judgement)."""
 
 LONGEST_BELOW_60_H = 8 * 24.0
 """Longest a store may go without a heat-through: the weekly rule and a day (judgement)."""

@@ -71,7 +71,9 @@ class YearSums:
     standing_loss_kwh: float
     unmet_kwh: float
     cold_draws: int
+    """Showers and baths that came more than 2 K too cold."""
     draws: int
+    """Showers and baths of the year."""
     solar_share: float
     """Own sun as a share of the energy bought or used for hot water."""
     ledger_residual: float

@@ -14,15 +14,26 @@ COLD_BY_K = 2.0
 """A draw is called cold when any step of it comes this much below what was wanted (judgement)."""
 
 
+FELT_L = 10.0
+"""Draws of at least this much count: showers and baths. A short tap runs cold from the
+pipe in any case (judgement)."""
+
+
 def cold_events(outlet_c: FloatArray, draws: DrawSteps) -> int:
-    """Number of draws that came too cold.
+    """Number of showers and baths (draws of at least ``FELT_L``) that came too cold.
 
     ``outlet_c`` has shape (n,), NaN without a draw. A draw spans the steps from
     ``event_step_start`` up to and including ``event_step_end``.
     """
     short = np.nan_to_num(draws.wanted_c - outlet_c, nan=0.0) > COLD_BY_K
     count = np.concatenate([[0], np.cumsum(short)])
-    return int((count[draws.event_step_end + 1] > count[draws.event_step_start]).sum())
+    cold = count[draws.event_step_end + 1] > count[draws.event_step_start]
+    return int((cold & (draws.event_mixed_l >= FELT_L)).sum())
+
+
+def felt_draws(draws: DrawSteps) -> int:
+    """Number of draws that ``cold_events`` looks at."""
+    return int((draws.event_mixed_l >= FELT_L).sum())
 
 
 def longest_gap_h(low_c: FloatArray, *, step_s: float) -> float:

@@ -8,7 +8,7 @@ from tankful.clock import FloatArray
 from tankful.model.result import Flows, YearSums
 from tankful.model.system import WaterHeater
 from tankful.simulate import ledger
-from tankful.simulate.comfort import cold_events, longest_gap_h
+from tankful.simulate.comfort import cold_events, felt_draws, longest_gap_h
 from tankful.simulate.control import allowed_input_w
 from tankful.simulate.drive import HomeYear
 from tankful.simulate.kernel import fresh_state, simulate_year
@@ -164,7 +164,7 @@ def year_sums(flows: Flows, year: HomeYear) -> YearSums:
         standing_loss_kwh=float(flows.loss_w.sum()) * kwh,
         unmet_kwh=float(flows.unmet_w.sum()) * kwh,
         cold_draws=cold_events(flows.outlet_c, year.draws),
-        draws=int(year.draws.event_step_start.size),
+        draws=felt_draws(year.draws),
         solar_share=own_sun_kwh / energy_kwh if energy_kwh else 0.0,
         ledger_residual=heat_residual(flows),
         longest_below_60_h=longest_gap_h(flows.low_c, step_s=flows.step_s),

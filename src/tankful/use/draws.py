@@ -58,13 +58,14 @@ class DrawSteps:
     ``mixed_kg`` and ``wanted_c`` have shape ``(n_steps,)``: mixed water drawn in the step
     [kg] and its wanted temperature [degC], weighted by volume, 0 where nothing is drawn.
     ``event_step_start`` and ``event_step_end``, shape ``(events,)``, are each draw's first
-    and last step (both belong to the draw).
+    and last step (both belong to the draw); ``event_mixed_l`` is its volume [L].
     """
 
     mixed_kg: FloatArray
     wanted_c: FloatArray
     event_step_start: IntArray
     event_step_end: IntArray
+    event_mixed_l: FloatArray
 
 
 def draws_on_steps(draws: Draws, clock: YearClock) -> DrawSteps:
@@ -88,7 +89,7 @@ def draws_on_steps(draws: Draws, clock: YearClock) -> DrawSteps:
     mixed_kg = _totals(step, kg, clock.n_steps)
     kg_degrees = _totals(step, kg * draws.wanted_c[event], clock.n_steps)
     wanted_c = np.divide(kg_degrees, mixed_kg, out=np.zeros_like(mixed_kg), where=mixed_kg > 0)
-    return DrawSteps(mixed_kg, wanted_c, first, last)
+    return DrawSteps(mixed_kg, wanted_c, first, last, draws.mixed_l)
 
 
 def _totals(step: IntArray, weights: FloatArray, n_steps: int) -> FloatArray:
