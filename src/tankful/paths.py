@@ -1,8 +1,10 @@
-"""Where Tankful keeps what it can recompute."""
+"""Where Tankful keeps what it can recompute, and how it writes files whole or not at all."""
 
 from __future__ import annotations
 
 import os
+from collections.abc import Callable
+from contextlib import suppress
 from pathlib import Path
 
 
@@ -14,3 +16,22 @@ def cache_root() -> Path:
     from platformdirs import user_cache_path
 
     return user_cache_path("tankful")
+
+
+def write_whole(path: Path, write: Callable[[Path], object], *, replace: bool = True) -> None:
+    """Let ``write`` fill a file beside ``path``, then give it that name.
+
+    Readers see the old file or the whole new one. Without ``replace`` an existing file
+    raises FileExistsError. OSError when the folder cannot be written.
+    """
+    target = path.resolve() if path.is_symlink() else path
+    draft = target.with_name(f".{target.name}.{os.getpid()}.draft")
+    try:
+        write(draft)
+        if replace:
+            os.replace(draft, target)
+        else:
+            os.link(draft, target)  # fails when the name is taken, even since the last look
+    finally:
+        with suppress(FileNotFoundError):
+            draft.unlink()

@@ -1,0 +1,95 @@
+"""Results to files: whole or not at all, and to standard output when asked."""
+
+from __future__ import annotations
+
+import json
+import math
+import stat
+import sys
+from collections.abc import Callable
+from datetime import date
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from tankful.errors import Fault, OutputError
+from tankful.paths import write_whole
+
+if TYPE_CHECKING:
+    from pandas import DataFrame
+
+STDOUT = ("-", "/dev/stdout", "/dev/fd/1", "/proc/self/fd/1")
+
+
+def is_stdout(path: Path) -> bool:
+    """Whether a file name stands for standard output."""
+    return str(path) in STDOUT
+
+
+def write_json(path: Path, data: Any) -> None:
+    """Write plain data as JSON. Numbers that JSON cannot hold (NaN, infinity) become null."""
+    text = json.dumps(_plain(data), indent=2, ensure_ascii=False, allow_nan=False) + "\n"
+    write_text(path, text)
+
+
+def write_text(path: Path, text: str) -> None:
+    """Write a text file. OutputError when that fails."""
+    if is_stdout(path):
+        sys.stdout.write(text)
+        return
+    _write(path, lambda file: file.write_text(text, encoding="utf-8"))
+
+
+def write_frame(path: Path, frame: DataFrame) -> None:
+    """Write a table: Parquet for a name ending in .parquet, otherwise CSV."""
+    if path.suffix == ".parquet":
+        import duckdb
+
+        _write(path, lambda file: duckdb.from_df(frame).write_parquet(str(file)))
+    elif is_stdout(path):
+        frame.to_csv(sys.stdout, index=False)
+    else:
+        _write(path, lambda file: frame.to_csv(file, index=False))
+
+
+def _write(path: Path, write: Callable[[Path], object]) -> None:
+    try:
+        if _is_special(path):
+            write(path)
+        else:
+            write_whole(path, write)
+    except OSError as error:
+        raise _refused(path, error) from None
+
+
+def _is_special(path: Path) -> bool:
+    """An existing pipe or device: it is written to, never replaced."""
+    try:
+        mode = path.stat().st_mode
+    except OSError:
+        return False
+    return not stat.S_ISREG(mode) and not stat.S_ISDIR(mode)
+
+
+def _refused(path: Path, error: OSError) -> OutputError:
+    fault = Fault(
+        field="",
+        problem=error.strerror or str(error),
+        mend="check that the folder exists and may be written, and that the disk is not full",
+        file=str(path),
+    )
+    return OutputError("The result could not be written.", [fault])
+
+
+def _plain(value: Any) -> Any:
+    """A value that JSON can hold, all the way down."""
+    if isinstance(value, dict):
+        return {str(key): _plain(item) for key, item in value.items()}
+    if isinstance(value, list | tuple):
+        return [_plain(item) for item in value]
+    if hasattr(value, "item") and not isinstance(value, str):
+        value = value.item()
+    if isinstance(value, float) and not math.isfinite(value):
+        return None
+    if isinstance(value, date):
+        return value.isoformat()
+    return str(value) if isinstance(value, Path) else value
