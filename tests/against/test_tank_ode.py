@@ -37,13 +37,13 @@ def test_no_layer_is_off_by_a_quarter_kelvin_at_one_minute_steps(name):
 
 
 @pytest.mark.parametrize("name", CASES)
-def test_no_layer_is_off_by_more_than_a_kelvin_and_a_quarter_at_five_minute_steps(name):
-    """The worst, 1.06 K, is inside the 45 K step of the draw alone: larger portions mix less."""
-    assert worst_k(CASES[name], 300.0) < 1.25
+def test_no_layer_is_off_by_six_tenths_of_a_kelvin_at_five_minute_steps(name):
+    """The worst is inside the 45 K step of the draw alone, which moves in finite portions."""
+    assert worst_k(CASES[name], 300.0) < 0.6
 
 
 @pytest.mark.parametrize("name", ["draw alone", "everything"])
 def test_the_error_falls_in_step_with_the_step(name):
-    """First order: a fifth of the step leaves about a fifth of the error."""
-    ratio = worst_k(CASES[name], 300.0) / worst_k(CASES[name], 60.0)
+    """First order: from 60 to 12 s the error falls to about a fifth."""
+    ratio = worst_k(CASES[name], 60.0) / worst_k(CASES[name], 12.0)
     assert 4.0 < ratio < 6.0

@@ -8,7 +8,7 @@ from math import ceil
 
 import numpy as np
 
-from tankful.physics.tank import conduct, layer_exchange
+from tankful.physics.tank import conduct, displace, layer_exchange
 from tankful.proof.check import Claim
 from tankful.proof.rig import electric_tank, run, steady_drive
 from tankful.simulate.kernel import draw
@@ -71,10 +71,18 @@ def _cooling() -> Iterator[Claim]:
 
 
 def _delivered_share(layers: int, portion: float = PORTION) -> float:
-    """Share of the heat above mains that one tank volume of small draws delivers."""
+    """Share of the heat above mains delivered by one tank volume in draws of ``portion`` layers."""
     temps_c = np.full(layers, 60.0)
     for _ in range(round(layers / portion)):
         draw(temps_c, portion, 100.0, 15.0, 1.0)
+    return 1.0 - float((temps_c - 15.0).sum()) / (45.0 * layers)
+
+
+def _displaced_share(layers: int) -> float:
+    """The same where whole layers move."""
+    temps_c = np.full(layers, 60.0)
+    for _ in range(layers):
+        displace(temps_c, 1.0, 15.0)
     return 1.0 - float((temps_c - 15.0).sum()) / (45.0 * layers)
 
 
@@ -92,14 +100,25 @@ def _draw_mixing() -> Iterator[Claim]:
             compute=partial(_delivered_share, layers),
         )
     yield Claim(
+        id="tank-mixing-one-draw",
+        claim="12 layers, one tank volume in a single draw: share of the heat delivered",
+        source=f"{TANKS_IN_SERIES}: 1 - N^N e^-N / N!; 0.01 allowed for the portions in which "
+        "the program moves a draw",
+        basis="published",
+        expected=0.88563,
+        tolerance=0.01,
+        unit="-",
+        compute=partial(_delivered_share, 12, 12.0),
+    )
+    yield Claim(
         id="tank-plug-flow",
-        claim="12 layers, one tank volume in draws of whole layers: share of the heat delivered",
+        claim="12 layers displaced one whole layer at a time: share of the heat handed out",
         source="Plug flow by definition: whole layers move unmixed",
         basis="published",
         expected=1.0,
         tolerance=1e-12,
         unit="-",
-        compute=partial(_delivered_share, 12, 1.0),
+        compute=partial(_displaced_share, 12),
     )
 
 
