@@ -6,10 +6,12 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from tankful.clock import FloatArray
+from tankful.clock import FloatArray, YearClock
 from tankful.model.system import Control, WaterHeater
+from tankful.simulate.drive import HomeYear
 from tankful.simulate.kernel import fresh_state, simulate_year
 from tankful.simulate.params import Drive, Plant, Record, build_plant, empty_record
+from tankful.use.draws import Draws, draws_on_steps
 
 LAYERS = 12
 
@@ -88,3 +90,24 @@ def run(
     record = empty_record(drive.draw_kg.size)
     simulate_year(plant, drive, temps_c, fresh_state(), record)
     return Run(plant=plant, record=record, temps_c=temps_c)
+
+
+def steady_year(clock: YearClock, draws: Draws, *, around_c: float, cold_c: float) -> HomeYear:
+    """A year of ``draws`` in steady surroundings, in a home that uses and makes no power."""
+
+    def constant(value: float) -> FloatArray:
+        return np.full(clock.n_steps, float(value))
+
+    return HomeYear(
+        clock=clock,
+        air_c=constant(around_c),
+        wet_bulb_c=constant(around_c - 5.0),
+        around_c=constant(around_c),
+        cold_c=constant(cold_c),
+        draws=draws_on_steps(draws, clock),
+        house_w=constant(0.0),
+        pv_w=constant(0.0),
+        export_limit_w=np.inf,
+        quiet=None,
+        layers=LAYERS,
+    )
