@@ -1,0 +1,135 @@
+"""Solar panels and their inverter, through pvlib; arrays of one shape in, one out.
+
+pvlib is imported inside the functions: it takes a second, and cached years do without.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+FloatArray = NDArray[np.float64]
+
+LOSS_FRACTION = 0.11
+"""Dirt, mismatch, wiring, joints, first light, rating and ageing (source id ``pv-losses``)."""
+GAMMA_PER_K = -0.0035
+"""Change of power per kelvin above 25 degC (source id ``pv-temperature-coefficient``)."""
+INVERTER_EFFICIENCY = 0.97
+"""At rated power (source id ``pv-inverter-efficiency``)."""
+ROOF_WIND_FRACTION = 0.35
+"""Wind between roof and panels over wind at 10 m (source id ``roof-wind``)."""
+GROUND_ALBEDO = 0.2
+"""Light thrown back by the surroundings (common practice)."""
+
+
+def plane_irradiance(
+    zenith_deg: FloatArray,
+    azimuth_deg: FloatArray,
+    ghi: FloatArray,
+    dni: FloatArray,
+    dhi: FloatArray,
+    dni_extra: FloatArray,
+    *,
+    tilt_deg: float,
+    facing_deg: float,
+    albedo: float = GROUND_ALBEDO,
+) -> tuple[FloatArray, FloatArray]:
+    """Irradiance on a tilted plane and what of it passes the cover glass, both [W/m2].
+
+    Sun angles are the apparent zenith and the azimuth clockwise from north; ``tilt_deg``
+    is 0 (level) to 90, ``facing_deg`` the plane's azimuth. Sky light by Hay and Davies 1980
+    (pvlib ``haydavies``), ground light isotropic. Glass by Fresnel and Snell (pvlib
+    ``iam.physical``, De Soto 2006), for sky and ground light averaged over their view by
+    Marion 2017 (pvlib ``marion_diffuse``).
+    """
+    from pvlib import iam, irradiance
+
+    cos_incidence = irradiance.aoi_projection(tilt_deg, facing_deg, zenith_deg, azimuth_deg)
+    incidence_deg = np.degrees(np.arccos(np.clip(cos_incidence, -1.0, 1.0)))
+    beam = np.where(zenith_deg < 90.0, dni * np.maximum(cos_incidence, 0.0), 0.0)
+    sky = irradiance.haydavies(
+        tilt_deg, facing_deg, dhi, dni, dni_extra, zenith_deg, azimuth_deg, return_components=True
+    )
+    ground = irradiance.get_ground_diffuse(tilt_deg, ghi, albedo)
+    glass = iam.marion_diffuse("physical", tilt_deg)
+    on_plane = beam + sky["poa_sky_diffuse"] + ground
+    through_glass = (
+        (beam + sky["poa_circumsolar"]) * iam.physical(incidence_deg)
+        + sky["poa_isotropic"] * glass["sky"]
+        + ground * _finite(glass["ground"])
+    )
+    return on_plane, through_glass
+
+
+def _finite(value: float) -> float:
+    """A level plane sees no ground: its modifier is not a number and multiplies nought."""
+    return value if np.isfinite(value) else 0.0
+
+
+def cell_temp_c(
+    on_plane: FloatArray,
+    temp_air_c: FloatArray,
+    wind_speed_m_s: FloatArray,
+    *,
+    u0: float = 25.0,
+    u1: float = 6.84,
+    wind_fraction: float = ROOF_WIND_FRACTION,
+) -> FloatArray:
+    """Panel temperature [degC] from irradiance [W/m2], air [degC] and wind at 10 m [m/s].
+
+    Faiman 2008 (source id ``faiman-2008``), measured on open racks; on a roof less wind
+    reaches the back (``wind_fraction``, source id ``roof-wind``).
+    """
+    return temp_air_c + on_plane / (u0 + u1 * wind_fraction * wind_speed_m_s)
+
+
+def array_dc_w(
+    zenith_deg: FloatArray,
+    azimuth_deg: FloatArray,
+    ghi: FloatArray,
+    dni: FloatArray,
+    dhi: FloatArray,
+    dni_extra: FloatArray,
+    temp_air_c: FloatArray,
+    wind_speed_m_s: FloatArray,
+    *,
+    rated_w: float,
+    tilt_deg: float,
+    facing_deg: float,
+    loss_fraction: float = LOSS_FRACTION,
+    gamma_per_k: float = GAMMA_PER_K,
+) -> FloatArray:
+    """Direct-current power of one array [W].
+
+    Inputs as in ``plane_irradiance`` and ``cell_temp_c``. Power is proportional to the light
+    through the glass and falls with cell temperature (PVWatts, pvlib ``pvwatts_dc``).
+    ``rated_w`` is the power at 1000 W/m2 and 25 degC.
+    """
+    from pvlib.pvsystem import pvwatts_dc
+
+    on_plane, through_glass = plane_irradiance(
+        zenith_deg,
+        azimuth_deg,
+        ghi,
+        dni,
+        dhi,
+        dni_extra,
+        tilt_deg=tilt_deg,
+        facing_deg=facing_deg,
+    )
+    cell_c = cell_temp_c(on_plane, temp_air_c, wind_speed_m_s)
+    power = pvwatts_dc(through_glass, cell_c, rated_w, gamma_per_k)
+    return np.maximum(np.asarray(power, dtype=np.float64), 0.0) * (1.0 - loss_fraction)
+
+
+def inverter_ac_w(
+    dc_w: FloatArray, *, rated_w: float, efficiency: float = INVERTER_EFFICIENCY
+) -> FloatArray:
+    """Alternating-current power [W], at most ``rated_w``, never below 0.
+
+    PVWatts part-load curve (source id ``pvwatts-5``) through pvlib ``inverter.pvwatts``.
+    """
+    from pvlib.inverter import pvwatts
+
+    power = pvwatts(dc_w, rated_w / efficiency, eta_inv_nom=efficiency)
+    return np.maximum(np.asarray(power, dtype=np.float64), 0.0)
