@@ -84,6 +84,18 @@ def _electricity_prices(tariff: ElectricityTariff) -> Iterator[tuple[str, float,
             yield f"{base}.feed_in[{i}].tiers[{j}].price_per_kwh", tier.price_per_kwh, "feed-in"
 
 
+@rule("place.postcode", "wishes.currency")
+def australia_pays_in_dollars(case: Case, folder: Path) -> Iterator[Fault]:
+    if case.place.postcode is not None and case.wishes.currency != "AUD":
+        yield Fault(
+            "wishes.currency",
+            "default prices of an Australian home are Australian dollars",
+            f'"{case.wishes.currency}"',
+            '"AUD" with a postcode',
+            'write currency = "AUD"',
+        )
+
+
 @rule("electricity.off_peak_circuit", "electricity.tariff")
 def circuit_has_a_price(case: Case, folder: Path) -> Iterator[Fault]:
     power = case.electricity
@@ -234,6 +246,7 @@ def horizon_can_be_seen(case: Case, folder: Path) -> Iterator[Fault]:
 SUPPLY_RULES: tuple[Rule, ...] = (
     use_is_given_once,
     prices_are_not_in_cents,
+    australia_pays_in_dollars,
     circuit_has_a_price,
 )
 SUPPLY_WARNINGS: tuple[Rule, ...] = (

@@ -152,7 +152,7 @@ class HeaterToday(Table):
     )
     age_years: float = field(8.0, about="age", unit="years", ge=0, le=60, source="judgement")
     tank_l: float | None = field(
-        None, about="tank volume", unit="L", ge=20, le=1000, when_absent="usual size for the people"
+        None, about="tank volume", unit="L", ge=20, le=700, when_absent="usual size for the people"
     )
     setpoint_c: float = field(
         60.0,
@@ -327,7 +327,7 @@ class Quote(Table):
         when_absent="typical maintenance",
     )
     tank_l: float | None = field(
-        None, about="tank volume", unit="L", ge=20, le=1000, when_absent="by people"
+        None, about="tank volume", unit="L", ge=20, le=700, when_absent="by people"
     )
     cop: float | None = field(
         None,

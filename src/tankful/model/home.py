@@ -62,5 +62,7 @@ class Home:
     """Place and climate point in one line."""
     weather_text: str
     """What the weather is and where it comes from."""
+    load_text: str
+    """Where the house load comes from."""
     notes: tuple[str, ...] = field(default=())
     """Warnings and remarks to show beside the answer."""

@@ -1,0 +1,81 @@
+"""Price, life and heater of every family of equipment, by quote or by shipped table."""
+
+from __future__ import annotations
+
+from typing import cast, get_args
+
+from tankful.casefile.defaults import Value, equipment_values
+from tankful.casefile.filling import Filling
+from tankful.casefile.heaters import new_heater
+from tankful.data.store import load_table
+from tankful.errors import CaseError, Fault
+from tankful.model.case import Family, HeaterKind, Quote
+from tankful.model.home import Equipment
+from tankful.model.system import WaterHeater
+
+PRICES = ("installed_price", "maintenance_per_year")
+"""Items of the shipped table that are Australian dollars with tax."""
+
+
+def all_equipment(filling: Filling) -> dict[Family, Equipment]:
+    """Every family. CaseError when prices in the case's currency are not known."""
+    rate = currency_rate(filling.case.wishes.currency)
+    families = cast("tuple[Family, ...]", get_args(Family))
+    return {family: _equipment(filling, family, rate) for family in families}
+
+
+def currency_rate(currency: str) -> Value:
+    """Units of a currency for one Australian dollar; CaseError when not known."""
+    rows = load_table("currency_rates")
+    for row in rows:
+        if row["currency"] == currency:
+            return Value(float(row["per_aud"]), f"{currency}/AUD", row["source_id"])
+    fault = Fault(
+        "wishes.currency",
+        "typical prices of equipment are not known in this currency",
+        f'"{currency}"',
+        ", ".join(row["currency"] for row in rows),
+        "give every price in one of the allowed currencies",
+    )
+    raise CaseError("Prices are not known.", [fault])
+
+
+def _equipment(filling: Filling, family: Family, rate: Value) -> Equipment:
+    quote = next((item for item in filling.case.quotes if item.family == family), None)
+    shipped = equipment_values(family)
+
+    def value(item: str) -> float:
+        given = getattr(quote, item) if quote else None
+        if given is not None:
+            return float(given)
+        return _shipped(filling, family, item, shipped[item], rate)
+
+    price = value("installed_price")
+    return Equipment(
+        family=family,
+        installed_price=price,
+        certificates=quote.certificates if quote else None,
+        rebate=quote.rebate if quote else 0.0,
+        life_years=value("life_years"),
+        maintenance_per_year=value("maintenance_per_year"),
+        replacement_price=price,
+        heater=_heater(filling, family, quote),
+    )
+
+
+def _shipped(filling: Filling, family: Family, item: str, value: Value, rate: Value) -> float:
+    """A shipped number, in the case's currency where it is a price; noted."""
+    number, unit, how = value.number, value.unit, ""
+    if item in PRICES and rate.number != 1.0:
+        number = round(number * rate.number, 2)
+        unit = unit.replace("AUD", filling.case.wishes.currency)
+        how = f"{value.number:g} AUD at {rate.number:g} {rate.unit}, from memory"
+    filling.assume(f"quotes[{family}].{item}", number, unit, value.source_id, how)
+    return number
+
+
+def _heater(filling: Filling, family: Family, quote: Quote | None) -> WaterHeater | None:
+    """A new heater of the family; ``None`` for an add-on."""
+    if family not in get_args(HeaterKind):
+        return None
+    return new_heater(filling, cast("HeaterKind", family), quote)

@@ -1,0 +1,118 @@
+"""What the people do: hot-water draws and the rest of the house's electricity."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from tankful.casefile.defaults import usual_house_kwh
+from tankful.casefile.filling import Filling
+from tankful.clock import FloatArray, YearClock
+from tankful.site.place import Place
+from tankful.use.draws import Draws
+from tankful.use.house_load import load_from_annual, load_from_meter
+from tankful.use.household import household_draws
+from tankful.use.load_shape import SOURCE_ID as SHAPE_SOURCE
+from tankful.use.meter import MeterData
+from tankful.use.patterns import standard_draws
+from tankful.use.read_meter import read_meter
+
+
+def draws_of(filling: Filling, clock: YearClock, place: Place) -> Draws:
+    """A year of hot-water draws by the case's people and habits."""
+    people = filling.case.people
+    if people.pattern != "household":
+        return standard_draws(clock, people.pattern)
+    draws = household_draws(
+        clock,
+        people.count,
+        hot_litres_per_person_per_day=people.hot_litres_per_person_per_day,
+        seed=people.seed,
+        season=people.season,
+        southern=place.southern,
+        habits=people.habits,
+    )
+    count = f"{draws.start_s.size:,} draws a year"
+    filling.assume("people (draws)", count, "", draws.source_id, " ".join(draws.notes))
+    return draws
+
+
+@dataclass(frozen=True, eq=False)
+class HouseUse:
+    """The house's electricity without water heating [W], shape ``(n_steps,)``, in words too.
+
+    ``again`` makes it anew with a modelled water heater taken out of the meter's general
+    register; ``None`` where nothing is to be taken out.
+    """
+
+    house_w: FloatArray
+    text: str
+    notes: tuple[str, ...] = ()
+    again: Callable[[FloatArray], HouseUse] | None = None
+
+
+def house_use_of(
+    filling: Filling, clock: YearClock, place: Place, pv_w: FloatArray, *, heater_inside: bool
+) -> HouseUse:
+    """From the meter file, the yearly figure, or the number of people.
+
+    ``heater_inside`` says that an electric water heater is part of the meter's general
+    register. FileError or CaseError when the meter file is unfit.
+    """
+    power = filling.case.electricity
+    if power.meter_file is None:
+        return _by_figure(filling, clock, place)
+    path = filling.beside(power.meter_file)
+    zone = filling.case.place.time_zone or place.tz
+    meter = read_meter(path, tz=zone, utc_offset_h=clock.utc_offset_h)
+    panels_kw = sum(array.kw for array in power.arrays)
+
+    def use(heater_w: FloatArray | None) -> HouseUse:
+        load = load_from_meter(
+            meter,
+            clock,
+            pv_w=pv_w if power.arrays else None,
+            heater_w=heater_w,
+            pv_kw=panels_kw or None,
+            southern=place.southern,
+        )
+        return HouseUse(
+            house_w=load.house_w,
+            text=meter_words(meter),
+            notes=load.notes,
+            again=use if heater_inside and heater_w is None else None,
+        )
+
+    return use(None)
+
+
+def _by_figure(filling: Filling, clock: YearClock, place: Place) -> HouseUse:
+    annual_kwh = filling.case.electricity.annual_use_kwh
+    if annual_kwh is None:
+        usual = usual_house_kwh(filling.case.people.count)
+        annual_kwh = usual.number
+        filling.assume("electricity.annual_use_kwh", annual_kwh, "kWh", usual.source_id)
+    how = "no meter file is given"
+    filling.assume("electricity.meter_file", "published shape", "", SHAPE_SOURCE, how)
+    return HouseUse(
+        house_w=load_from_annual(clock, annual_kwh, southern=place.southern),
+        text=f"{annual_kwh:,.0f} kWh a year in the published daily shape",
+    )
+
+
+def meter_words(meter: MeterData) -> str:
+    """What a meter file holds, in one line."""
+    days = len(meter.dates)
+    registers = [f"import {_per_day(meter.import_kwh, days)}"]
+    if meter.export_kwh is not None:
+        registers.append(f"export {_per_day(meter.export_kwh, days)}")
+    if meter.controlled_kwh is not None:
+        registers.append(f"controlled load {_per_day(meter.controlled_kwh, days)}")
+    return (
+        f"{meter.file}: {days} whole days from {meter.dates[0]} to {meter.dates[-1]}, "
+        f"every {meter.interval_min} min; a day {', '.join(registers)}"
+    )
+
+
+def _per_day(kwh: FloatArray, days: int) -> str:
+    return f"{float(kwh.sum()) / days:.1f} kWh"

@@ -1,0 +1,82 @@
+"""What the home buys: the electricity plan, gas, and what leaving gas would cost."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from tankful.casefile.filling import Filling
+from tankful.casefile.offers import (
+    default_electricity_tariff,
+    default_gas_tariff,
+    default_leaving_cost,
+)
+from tankful.casefile.words import electricity_words, gas_words
+from tankful.model.tariff import ElectricityTariff, GasTariff
+from tankful.site.place import Place
+
+BURNS_GAS = ("gas_storage", "gas_continuous")
+
+
+def electricity_tariff_of(filling: Filling, place: Place) -> ElectricityTariff:
+    """The case's plan, or the default plan of the state. CaseError outside Australia."""
+    given = filling.case.electricity.tariff
+    if given is not None:
+        return given
+    tariff, _ = default_electricity_tariff(place.state or place.country)
+    words = "; ".join(electricity_words(tariff, filling.case.wishes.currency))
+    filling.work_out("electricity.tariff", words, "", tariff.source)
+    return tariff
+
+
+def off_peak_circuit_of(filling: Filling, tariff: ElectricityTariff) -> bool:
+    """Whether the water heater can have a controlled-load circuit."""
+    given = filling.case.electricity.off_peak_circuit
+    if given is not None:
+        return given
+    exists = tariff.controlled_load is not None
+    how = "the plan has a controlled load" if exists else "the plan has no controlled load"
+    filling.work_out("electricity.off_peak_circuit", exists, "", how)
+    return exists
+
+
+@dataclass(frozen=True)
+class GasSupply:
+    """Gas at the home; tariff ``None`` and leaving cost 0 where there is none."""
+
+    connected: bool
+    tariff: GasTariff | None
+    leaving_cost: float
+
+
+def gas_of(filling: Filling, place: Place) -> GasSupply:
+    """Gas as the case gives it, filled in by state. CaseError where no default is known."""
+    given = filling.case.gas
+    connected = given.connected
+    if connected is None:
+        connected = _uses_gas(filling)
+        how = "gas is used" if connected else "nothing uses gas"
+        filling.work_out("gas.connected", connected, "", how)
+    if not connected:
+        return GasSupply(False, None, 0.0)
+    state = place.state or place.country
+    currency = filling.case.wishes.currency
+    tariff = given.tariff
+    if tariff is None:
+        tariff, _ = default_gas_tariff(state)
+        words = "; ".join(gas_words(tariff, currency))
+        filling.work_out("gas.tariff", words, "", tariff.source)
+    leaving_cost = given.leaving_cost
+    if leaving_cost is None:
+        leaving_cost, source_id = default_leaving_cost(state)
+        filling.assume("gas.leaving_cost", leaving_cost, currency, source_id)
+    return GasSupply(True, tariff, leaving_cost)
+
+
+def _uses_gas(filling: Filling) -> bool:
+    case = filling.case
+    return (
+        case.heater.kind in BURNS_GAS
+        or case.gas.other_use_mj > 0
+        or case.gas.tariff is not None
+        or case.constraints.keep_gas
+    )

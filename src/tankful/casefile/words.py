@@ -1,0 +1,103 @@
+"""Plans and panels in words, for people to check what was understood."""
+
+from __future__ import annotations
+
+from tankful.model.case import Electricity
+from tankful.model.tariff import (
+    Block,
+    ControlledLoad,
+    DemandCharge,
+    ElectricityTariff,
+    FeedIn,
+    FreeWindow,
+    GasTariff,
+    UsageCharge,
+)
+from tankful.model.window import Window
+
+EVERYDAY = Window()
+
+
+def electricity_words(tariff: ElectricityTariff, currency: str) -> list[str]:
+    """Each charge of an electricity plan in words."""
+    lines = [f"supply {tariff.supply_per_day:.4g} {currency} a day"]
+    lines += [_usage(charge, currency) for charge in tariff.usage]
+    if tariff.controlled_load is not None:
+        lines.append(_controlled(tariff.controlled_load, currency))
+    lines += [_feed_in(entry, currency) for entry in tariff.feed_in]
+    if not tariff.feed_in:
+        lines.append("nothing paid for export")
+    if tariff.free_window is not None:
+        lines.append(_free(tariff.free_window))
+    return lines + [_demand(charge, currency) for charge in tariff.demand]
+
+
+def gas_words(tariff: GasTariff, currency: str) -> list[str]:
+    """Each charge of a gas plan in words."""
+    lines = [f"supply {tariff.supply_per_day:.4g} {currency} a day"]
+    for block in tariff.blocks:
+        end = block.up_to_mj_per_day
+        limit = f" up to {end:g} MJ a day" if end is not None else ""
+        lines.append(f"{block.price_per_mj:.4g} {currency}/MJ{limit}")
+    return lines
+
+
+def panels_words(power: Electricity) -> str:
+    """The panels, inverter and export limit in one line."""
+    if not power.arrays:
+        return "no panels"
+    parts = [f"{array.kw:g} kW of panels" for array in power.arrays]
+    if power.inverter_kw is not None:
+        parts.append(f"inverter {power.inverter_kw:g} kW")
+    if power.export_limit_kw is not None:
+        parts.append(f"export at most {power.export_limit_kw:g} kW")
+    return ", ".join(parts)
+
+
+def _when(window: Window) -> str:
+    same = all(getattr(window, name) == getattr(EVERYDAY, name) for name in Window.model_fields)
+    return "" if same else f" {window.text()}"
+
+
+def _blocks(blocks: tuple[Block, ...], currency: str) -> str:
+    return ", ".join(
+        f"{block.price_per_kwh:.4g} {currency}/kWh"
+        + (
+            f" up to {block.up_to_kwh_per_day:g} kWh a day"
+            if block.up_to_kwh_per_day is not None
+            else " beyond"
+        )
+        for block in blocks
+    )
+
+
+def _usage(charge: UsageCharge, currency: str) -> str:
+    if charge.price_per_kwh is None:
+        price = _blocks(charge.blocks, currency)
+    else:
+        price = f"{charge.price_per_kwh:.4g} {currency}/kWh"
+    return f"{charge.name} {price}{_when(charge)}"
+
+
+def _controlled(load: ControlledLoad, currency: str) -> str:
+    hours = "; ".join(window.text() for window in load.hours)
+    supply = f" and {load.supply_per_day:.4g} {currency} a day" if load.supply_per_day else ""
+    return f"{load.name} {load.price_per_kwh:.4g} {currency}/kWh{supply}, {hours}"
+
+
+def _feed_in(entry: FeedIn, currency: str) -> str:
+    if entry.price_per_kwh is None:
+        price = _blocks(entry.tiers, currency)
+    else:
+        price = f"{entry.price_per_kwh:.4g} {currency}/kWh"
+    return f"export pays {price}{_when(entry)}"
+
+
+def _free(window: FreeWindow) -> str:
+    cap = window.cap_kwh_per_day
+    limit = f", at most {cap:g} kWh a day" if cap is not None else ""
+    return f"free {window.text()}{limit}"
+
+
+def _demand(charge: DemandCharge, currency: str) -> str:
+    return f"demand {charge.price_per_kw_per_day:.4g} {currency}/kW a day {charge.text()}"
