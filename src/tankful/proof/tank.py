@@ -8,6 +8,7 @@ from math import ceil
 
 import numpy as np
 
+from tankful.casefile.defaults import tank_loss_w_per_k
 from tankful.physics.tank import conduct, displace, layer_exchange
 from tankful.proof.check import Claim
 from tankful.proof.rig import electric_tank, run, steady_drive
@@ -26,6 +27,7 @@ PORTION = 2e-3
 def claims() -> Iterator[Claim]:
     """Every claim about the tank."""
     yield from _cooling()
+    yield from _loss_limits()
     yield from _draw_mixing()
     yield from _outlet()
     yield from _still_water()
@@ -65,6 +67,25 @@ def _cooling() -> Iterator[Claim]:
         unit="kWh",
         compute=lambda: _cooled_day()[1],
     )
+
+
+def _loss_limits() -> Iterator[Claim]:
+    for volume_l, loss_w_per_k in ((160.0, 1.258), (250.0, 1.636), (315.0, 1.864)):
+        yield Claim(
+            id=f"tank-loss-limit-{volume_l:.0f}-l",
+            claim=f"Standing loss assumed for an electric tank of {volume_l:.0f} L",
+            source="AS/NZS 4692.2:2005 Table A5, greatest loss at 55 K by capacity, plus "
+            "0.12 kWh/day for a relief valve (transcribed by New Zealand's energy agency)",
+            basis="published",
+            expected=loss_w_per_k,
+            tolerance=0.001,
+            unit="W/K",
+            compute=partial(_assumed_loss, volume_l),
+        )
+
+
+def _assumed_loss(volume_l: float) -> float:
+    return tank_loss_w_per_k(volume_l).number
 
 
 # Mixing by draws
