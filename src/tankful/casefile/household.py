@@ -33,7 +33,7 @@ def draws_of(filling: Filling, clock: YearClock, place: Place) -> Draws:
         habits=people.habits,
     )
     count = f"{draws.start_s.size:,} draws a year"
-    filling.assume("people (draws)", count, "", draws.source_id, " ".join(draws.notes))
+    filling.assume("people (draws)", count, "", draws.source_id, " ".join(draws.notes).rstrip("."))
     return draws
 
 

@@ -24,7 +24,7 @@ def electricity_tariff_of(filling: Filling, place: Place) -> ElectricityTariff:
         return given
     tariff, _ = default_electricity_tariff(place.state or place.country)
     words = "; ".join(electricity_words(tariff, filling.case.wishes.currency))
-    filling.work_out("electricity.tariff", words, "", tariff.source)
+    filling.work_out("electricity.tariff", tariff.name, "", f"{words}; {tariff.source}")
     return tariff
 
 
@@ -64,7 +64,7 @@ def gas_of(filling: Filling, place: Place) -> GasSupply:
     if tariff is None:
         tariff, _ = default_gas_tariff(state)
         words = "; ".join(gas_words(tariff, currency))
-        filling.work_out("gas.tariff", words, "", tariff.source)
+        filling.work_out("gas.tariff", tariff.name, "", f"{words}; {tariff.source}")
     leaving_cost = given.leaving_cost
     if leaving_cost is None:
         leaving_cost, source_id = default_leaving_cost(state)

@@ -75,16 +75,26 @@ def case_text(case: Case) -> str:
     return "\n".join(lines) + "\n"
 
 
+def refuse_existing(path: Path) -> None:
+    """OutputError when a file of that name is there already."""
+    if path.exists():
+        raise _exists(path)
+
+
 def write_case(path: Path, text: str, *, replace: bool = False) -> None:
     """Write a case file. OutputError when it exists (unless ``replace``) or cannot be written."""
     try:
         write_whole(path, lambda draft: draft.write_text(text, encoding="utf-8"), replace=replace)
     except FileExistsError:
-        mend = "choose another name, or add --force to replace it"
-        raise _refused(path, "the file exists already", mend) from None
+        raise _exists(path) from None
     except OSError as error:
         mend = "check that the folder exists and may be written"
         raise _refused(path, error.strerror or str(error), mend) from None
+
+
+def _exists(path: Path) -> OutputError:
+    mend = "choose another name, or add --force to replace it"
+    return _refused(path, "the file exists already", mend)
 
 
 def _refused(path: Path, problem: str, mend: str) -> OutputError:

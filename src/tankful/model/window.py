@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from calendar import month_name
 from typing import Annotated, Literal
 
 import numpy as np
@@ -77,5 +78,16 @@ class Window(Table):
         start, end = minute_of_day(self.start), minute_of_day(self.end)
         hours = "all day" if (end - start) % 1440 == 0 else f"{self.start} to {self.end}"
         days = {"all": "", "weekday": " on weekdays", "weekend": " on weekends and holidays"}
-        months = f" in months {', '.join(map(str, self.months))}" if self.months else ""
-        return hours + days[self.days] + months
+        return hours + days[self.days] + months_text(self.months)
+
+
+def months_text(months: tuple[int, ...]) -> str:
+    """Months in words: a run, which may cross the new year, by its ends."""
+    if not months:
+        return ""
+    for first in months:
+        run = {(first - 1 + i) % 12 + 1 for i in range(len(months))}
+        if run == set(months) and len(months) > 2:
+            last = (first + len(months) - 2) % 12 + 1
+            return f" from {month_name[first]} to {month_name[last]}"
+    return f" in {', '.join(month_name[month] for month in months)}"

@@ -1,0 +1,106 @@
+"""``tankful new``: a commented case file from a few answers."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING, get_args
+
+import click
+
+if TYPE_CHECKING:
+    from tankful.casefile.write import Answers
+
+CAPITAL = "2000"
+"""Taken when nobody says where the home is, and said so."""
+
+
+@click.command()
+@click.argument("file", type=click.Path(path_type=Path))
+@click.option("--postcode", help="Australian postcode of the home.")
+@click.option("--yes", is_flag=True, help="Ask nothing; leave everything to its default.")
+@click.option("--force", is_flag=True, help="Replace an existing file.")
+def command(file: Path, postcode: str | None, yes: bool, force: bool) -> None:
+    """Write a new case to FILE, with every field explained.
+
+    Asks the few things that matter most; Enter takes the default in brackets. Everything
+    else stands in the file with its default, ready to be changed.
+    """
+    from tankful.casefile.write import Answers, new_case_text, refuse_existing, write_case
+
+    if not force:
+        refuse_existing(file)
+    if yes:
+        answers = Answers(postcode=_known_postcode(postcode or CAPITAL))
+        if postcode is None:
+            click.echo(f"The postcode is {CAPITAL} until you change it in the file.", err=True)
+    else:
+        answers = _asked(postcode)
+    write_case(file, new_case_text(answers), replace=force)
+    click.echo(f"{file} is written. Look through it, then: tankful check {file}", err=True)
+
+
+def _asked(postcode: str | None) -> Answers:
+    """The answers of a person at the terminal."""
+    from tankful.casefile.write import Answers
+    from tankful.model.case import HeaterKind
+
+    kinds = get_args(HeaterKind)
+    if postcode is None:
+        code = click.prompt("Postcode of the home", default=CAPITAL, value_proc=_known_postcode)
+    else:
+        code = _known_postcode(postcode)
+    people = click.prompt("People living there", default=3, type=click.IntRange(1, 20))
+    kind = click.prompt("Water heater today", default=kinds[0], type=click.Choice(kinds))
+    age_years = None
+    if kind != "none":
+        age_years = click.prompt("Its age in years", default=8.0, type=click.FloatRange(0, 60))
+    panels_kw = click.prompt("Solar panels, kW", default=0.0, type=click.FloatRange(0, 100))
+    use_kwh = click.prompt(
+        "Electricity a year without hot water, before panels: kWh, or the bill as $1800",
+        default="usual for the people",
+        value_proc=lambda text: _use_kwh(text, code),
+    )
+    return Answers(
+        postcode=code,
+        people=people,
+        heater_kind=kind,
+        heater_age_years=age_years,
+        panels_kw=panels_kw or None,
+        annual_use_kwh=use_kwh,
+    )
+
+
+def _known_postcode(text: str) -> str:
+    """A postcode that the tables know; otherwise the question comes again."""
+    from tankful.errors import PlaceError
+    from tankful.site.place import find_place
+
+    try:
+        find_place(text.strip())
+    except PlaceError as error:
+        raise click.UsageError("; ".join(f"{f.problem}, {f.mend}" for f in error.faults)) from None
+    return text.strip()
+
+
+def _use_kwh(text: str, postcode: str) -> float | None:
+    """Yearly use from kWh or a bill under the state's default plan; ``None`` for the usual."""
+    from tankful.casefile.defaults import annual_use_from_bill
+    from tankful.casefile.offers import default_electricity_tariff
+    from tankful.site.place import find_place
+
+    words = text.strip().replace(",", "")
+    if words in ("", "usual for the people"):
+        return None
+    try:
+        number = float(words.removeprefix("$").removesuffix("kWh"))
+    except ValueError:
+        raise click.UsageError("write a number such as 4500, or a bill such as $1800") from None
+    if words.startswith("$"):
+        tariff, _ = default_electricity_tariff(find_place(postcode).state or "")
+        price = tariff.usage[0].price_per_kwh
+        assert price is not None
+        number = round(annual_use_from_bill(number, price, tariff.supply_per_day), -1)
+        click.echo(f"Under the default plan of the state that is about {number:,.0f} kWh.")
+    if not 0 <= number <= 100_000:
+        raise click.UsageError("a yearly use lies between 0 and 100000 kWh")
+    return number
