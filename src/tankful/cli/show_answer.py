@@ -18,7 +18,7 @@ def show_answer(
     answer: Answer, *, all_sources: bool = False, console: Console | None = None
 ) -> None:
     """Print the ranking, the energy, the reasons, the cautions and the assumptions."""
-    out = console or Console(highlight=False)
+    out = console or Console(highlight=False, markup=False)
     if not out.is_terminal or out.width > 100:
         out.width = max(WIDTH, min(out.width, 100)) if out.is_terminal else WIDTH
     out.print(_headline(answer))

@@ -29,7 +29,8 @@ class Source:
         """One line fit for a report."""
         parts = [self.title, self.body, self.year, self.section]
         line = ", ".join(part for part in parts if part)
-        return line if self.basis == "published" else f"{line} [{self.basis}]"
+        plain = self.basis == "published" or self.basis in self.title.lower()
+        return line if plain else f"{line} [{self.basis}]"
 
 
 @lru_cache(maxsize=64)

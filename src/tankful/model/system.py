@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from tankful.model.case import ControlKind, HeaterKind
-from tankful.model.window import Window
+from tankful.model.window import Window, windows_text
 
 Circuit = Literal["general", "controlled"]
 
@@ -34,7 +34,7 @@ class Control:
 
     def text(self) -> str:
         """The control in words."""
-        hours = "; ".join(window.text() for window in self.windows)
+        hours = windows_text(self.windows)
         words = {
             "always": "always on",
             "hours": f"timer {hours}",
@@ -44,8 +44,8 @@ class Control:
         }[self.kind]
         if self.catch_up_c is None:
             return words
-        when = "; ".join(w.text() for w in self.catch_up_windows) or "any time"
-        return f"{words}; tops up {when} when the tank's top is below {self.catch_up_c:.0f} degC"
+        when = windows_text(self.catch_up_windows) or "at any time"
+        return f"{words}; tops up {when} when the tank's top falls below {self.catch_up_c:.0f} degC"
 
 
 @dataclass(frozen=True)

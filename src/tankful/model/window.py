@@ -73,21 +73,43 @@ class Window(Table):
         weekend = (clock.clock_weekday >= 5) | clock.holiday
         return self.covers(clock.clock_month, weekend, clock.clock_minute)
 
+    def hours_text(self) -> str:
+        """The hours in words."""
+        start, end = minute_of_day(self.start), minute_of_day(self.end)
+        return "all day" if (end - start) % 1440 == 0 else f"{self.start} to {self.end}"
+
+    def season_text(self) -> str:
+        """Months and days in words; empty when always."""
+        days = {"all": "", "weekday": "weekdays", "weekend": "weekends and holidays"}[self.days]
+        return " ".join(part for part in (_months_text(self.months), days) if part)
+
     def text(self) -> str:
         """The window in words."""
-        start, end = minute_of_day(self.start), minute_of_day(self.end)
-        hours = "all day" if (end - start) % 1440 == 0 else f"{self.start} to {self.end}"
-        days = {"all": "", "weekday": " on weekdays", "weekend": " on weekends and holidays"}
-        return hours + days[self.days] + months_text(self.months)
+        return windows_text((self,))
 
 
-def months_text(months: tuple[int, ...]) -> str:
-    """Months in words: a run, which may cross the new year, by its ends."""
-    if not months:
+def windows_text(windows: tuple[Window, ...]) -> str:
+    """Several windows in words, those of the same season together."""
+    seasons: dict[str, list[str]] = {}
+    for window in windows:
+        seasons.setdefault(window.season_text(), []).append(window.hours_text())
+    parts = []
+    for season, hours in seasons.items():
+        joined = " and ".join(hours)
+        parts.append(f"{season} {joined}" if season else joined)
+    return "; ".join(parts)
+
+
+def _months_text(months: tuple[int, ...]) -> str:
+    """Runs of months by name: ``April to September``, ``November to March``."""
+    inside = set(months)
+    if not inside or len(inside) == 12:
         return ""
-    for first in months:
-        run = {(first - 1 + i) % 12 + 1 for i in range(len(months))}
-        if run == set(months) and len(months) > 2:
-            last = (first + len(months) - 2) % 12 + 1
-            return f" from {month_name[first]} to {month_name[last]}"
-    return f" in {', '.join(month_name[month] for month in months)}"
+    names = []
+    for first in sorted(m for m in inside if (m - 2) % 12 + 1 not in inside):
+        last = first
+        while last % 12 + 1 in inside:
+            last = last % 12 + 1
+        run = month_name[first] if first == last else f"{month_name[first]} to {month_name[last]}"
+        names.append(run)
+    return ", ".join(names)

@@ -93,8 +93,8 @@ def electricity_cost(
             with_controlled_circuit=with_controlled_circuit,
         ).total
     tariff, n = priced.tariff, priced.clock.n_steps
-    bought = checked_series(import_kwh, "import_kwh", n) @ priced.usage_price
-    sold = checked_series(export_kwh, "export_kwh", n) @ priced.feed_in_price
+    bought = (checked_series(import_kwh, "import_kwh", n) * priced.usage_price).sum()
+    sold = (checked_series(export_kwh, "export_kwh", n) * priced.feed_in_price).sum()
     controlled = float(checked_series(controlled_kwh, "controlled_kwh", n).sum())
     circuit = _circuit_charged(controlled, tariff, with_controlled_circuit)
     total = float(bought - sold) + tariff.supply_per_day * float(priced.days.sum())
