@@ -98,12 +98,13 @@ def import_all(hidden: set[str]) -> int:
 def main() -> int:
     hidden = hidden_modules()
     found = faults(hidden)
-    for line in found:
-        print(line)
+    if found:
+        print("\n".join(found))
+        return 1
     count = import_all(hidden)
     subprocess.run([Path(sys.executable).parent / "tankful", "--version"], check=True)  # noqa: S603
     print(f"{count} modules import with runtime packages alone")
-    return 1 if found else 0
+    return 0
 
 
 if __name__ == "__main__":
