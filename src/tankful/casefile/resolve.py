@@ -135,6 +135,8 @@ def list_defaults(loaded: LoadedCase, home: Home) -> tuple[Assumption, ...]:
     filled in; those that usually weigh most come first."""
     declared = _field_defaults(loaded.case, loaded.case.wishes.currency)
     found = {item.path: item for item in (*declared, *home.assumptions)}
+    if home.place.country != "AU":
+        found.pop("wishes.certificate_price", None)
     if loaded.case.heater.kind not in ELECTRIC:
         for name in ELECTRIC_ONLY:
             found.pop(name, None)
