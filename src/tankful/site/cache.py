@@ -54,7 +54,7 @@ def cached_arrays(key: str, make: Callable[[], Arrays]) -> Arrays:
 
 def _read(path: Path) -> Arrays | None:
     try:
-        with np.load(path, allow_pickle=False) as archive:
+        with path.open("rb") as file, np.load(file, allow_pickle=False) as archive:
             arrays = {name: archive[name] for name in archive.files}
         with suppress(OSError):
             os.utime(path)  # lately used: the last to be pruned

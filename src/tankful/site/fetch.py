@@ -116,9 +116,9 @@ def _answer(service: str, timeout_s: float, call: Callable[[], Any]) -> Any:
 
     threading.Thread(target=work, daemon=True).start()
     try:
-        value, error = results.get(timeout=timeout_s + 1.0)
+        value, error = results.get(timeout=timeout_s)
     except queue.Empty:
-        raise _offline(service, f"no answer within {timeout_s:.0f} s") from None
+        raise _offline(service, f"no answer within {timeout_s:g} s") from None
     if error is None:
         return value
     if isinstance(error, exceptions.HTTPError):

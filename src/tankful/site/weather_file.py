@@ -42,7 +42,7 @@ def write_weather_table(weather: Weather, path: Path) -> None:
     The file appears whole or not at all. OSError where it cannot be written.
     """
     lines = [PLAIN_TITLE]
-    lines += [f"# {name}: {getattr(weather, name):.6g}" for name in HEADER]
+    lines += [f"# {name}: {getattr(weather, name):.9g}" for name in HEADER]
     lines += [f"# note: {' '.join(note.split())}" for note in (weather.source, *weather.notes)]
     lines.append(PLAIN_COLUMNS)
     series = [getattr(weather, name) for name in SERIES]
