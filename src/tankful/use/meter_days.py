@@ -12,10 +12,14 @@ from tankful.units import DAYS_PER_YEAR
 from tankful.use.meter import MeterData
 
 NEAR_DAYS = 3
-"""A full year of readings has every weekday within three days of each day of the year."""
+"""A full year of readings has a like weekday so near to every day, but for a few days at the
+ends of the file."""
 
 FAR_DAYS = 28
 """Readings further off say little about the season (judgement)."""
+
+DAYS_PER_YEAR_OF_AGE = 10
+"""A reading a year older is taken only where it is so many days nearer (judgement)."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -35,12 +39,13 @@ class PlacedDays:
 def place_days(meter: MeterData, clock: YearClock) -> PlacedDays:
     """Take for each day the metered day of the same weekday that is nearest in the year.
 
-    Among several within three days, of several years, the latest is taken; none further
-    than 28 days off.
+    Readings of the last 365 days are preferred to older ones; none further than 28 days off
+    is taken.
     """
     metered = np.array([_day_of_year(day) for day in meter.dates])
     metered_weekday = np.array([day.weekday() for day in meter.dates])
-    recency = np.arange(metered.size) / metered.size
+    age_days = np.array([(meter.dates[-1] - day).days for day in meter.dates])
+    penalty = DAYS_PER_YEAR_OF_AGE * (age_days // DAYS_PER_YEAR)
     index = np.full(DAYS_PER_YEAR, -1)
     near = np.zeros(DAYS_PER_YEAR, dtype=bool)
     year_weekday = np.array([day.weekday() for day in dates_of_year(clock.year)])
@@ -51,7 +56,7 @@ def place_days(meter: MeterData, clock: YearClock) -> PlacedDays:
             continue
         apart = np.abs(days[:, None] - metered[candidates])
         apart = np.minimum(apart, DAYS_PER_YEAR - apart)
-        best = np.argmin(np.maximum(apart, NEAR_DAYS) - recency[candidates], axis=1)
+        best = np.argmin(apart + penalty[candidates], axis=1)
         distance = apart[np.arange(days.size), best]
         index[days] = np.where(distance <= FAR_DAYS, candidates[best], -1)
         near[days] = distance <= NEAR_DAYS

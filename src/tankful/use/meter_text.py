@@ -119,11 +119,13 @@ def _decoded(raw: bytes, name: str) -> str:
 def _encodings(raw: bytes) -> tuple[str, ...]:
     if raw[:2] in (b"\xff\xfe", b"\xfe\xff"):
         return ("utf-16",)
+    if raw.startswith(b"\xef\xbb\xbf"):
+        return ("utf-8-sig",)
     if raw[1:2] == b"\0":
         return ("utf-16-le",)
     if raw[:1] == b"\0":
         return ("utf-16-be",)
-    return ("utf-8-sig", "latin-1")
+    return ("utf-8", "latin-1")
 
 
 def _refused(name: str, problem: str, mend: str) -> FileError:

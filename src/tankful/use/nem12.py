@@ -72,6 +72,14 @@ def parse_nem12(
     return to_meter_data(blocks, log, shift_min=shift_min, registers=registers, nmi=nmi)
 
 
+def _fields(text: str) -> list[str]:
+    """Fields of a line without empty ones at its end. Blanks inside are kept: one in place of
+    a digit must not read as a smaller number."""
+    parts = text.strip().rstrip(",").split(",")
+    bare = [part[1:-1] if len(part) > 1 and part[0] == part[-1] == '"' else part for part in parts]
+    return bare if any(bare) else []
+
+
 class _Reader:
     """Walks the records. A faulty record silences those that hang on it, and no others."""
 
@@ -89,9 +97,7 @@ class _Reader:
         """Every register block of the file."""
         last = 0
         for line, text in enumerate(lines, 1):
-            fields = [part.strip(' \t"') for part in text.split(",")]
-            while fields and not fields[-1]:
-                fields.pop()
+            fields = _fields(text)
             if fields:
                 last = line
                 if not self.begun and fields[0] != "100":
@@ -117,11 +123,11 @@ class _Reader:
                 self.log.add("record", "a second header before the end record 900", line)
             check_header(fields, line, self.log)
             self.begun, self.ended = True, False
-            self._leave_block(silent=False)
+            self._leave_block()
         elif self.ended:
             self.log.add("record", "a record stands after the end record 900", line, value=kind)
         elif kind == "200":
-            self._leave_block(silent=False)
+            self._leave_block()
             self.block = read_register(fields, line, self.log)
             self.silent = self.block is None
             if self.block is not None:
@@ -161,11 +167,12 @@ class _Reader:
         )
         if self.day is not None:
             self.day.faulty = True
+        self.day, self.silent = None, True
         if len(fields) <= _WIDEST_REGISTER_RECORD:  # it may have been a 200 record
-            self._leave_block(silent=True)
+            self.block = None
 
-    def _leave_block(self, *, silent: bool) -> None:
-        self.block, self.day, self.silent = None, None, silent
+    def _leave_block(self) -> None:
+        self.block, self.day, self.silent = None, None, False
 
     def _not_nem12(self, text: str, line: int) -> None:
         self.begun = self.ended = True

@@ -22,7 +22,7 @@ OTHER_UNITS = {"v", "kv", "a", "ka", "pf"} | {
 
 _INTERVALS_MIN = ("5", "15", "30")
 _FLAG = re.compile(r"[ASFEN]\d{0,2}|V", re.ASCII)
-_NUMBER = re.compile(r"[+-]?(\d+\.?\d*|\.\d+)([eE][+-]?\d{1,3})?", re.ASCII)
+_NUMBER = re.compile(r"[+-]?\d+(\.\d*)?([eE]-\d{1,2})?", re.ASCII)
 _NMI = re.compile(r"[A-Za-z0-9]{10,11}", re.ASCII)
 _SUFFIX = re.compile(r"[A-Za-z0-9]{1,2}", re.ASCII)
 
@@ -106,7 +106,7 @@ def read_day(fields: list[str], block: Block, line: int, log: FaultLog) -> Day |
     flag_at = 2 + block.per_day
     flag = fields[flag_at] if len(fields) > flag_at else ""
     if not _FLAG.fullmatch(flag) or len(fields) > flag_at + 5:
-        if len(fields) == flag_at + 5:
+        if 0 < len(flag) <= 3 and not _NUMBER.fullmatch(flag):
             allowed = "A, E, F, S, N or V"
             log.add("QualityMethod", "unknown flag", line, value=flag, allowed=allowed)
         else:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections import Counter
 from collections.abc import Mapping
 from datetime import date
@@ -42,19 +43,18 @@ def to_meter_data(
 def _of_one_meter(blocks: list[Block], log: FaultLog, nmi: str | None) -> list[Block]:
     """Blocks of the meter asked for, or of the only one."""
     first_line = {block.nmi: block.line for block in reversed(blocks)}
-    if nmi is None and len(first_line) <= 1:
+    if not first_line or (nmi is None and len(first_line) == 1):
         return blocks
     if nmi is not None and nmi.upper() in first_line:
         return [block for block in blocks if block.nmi == nmi.upper()]
-    problem = "this meter is not in the file" if nmi else "the file holds more than one meter"
-    log.add(
-        "NMI",
-        problem,
-        max(first_line.values(), default=None),
-        value=nmi,
-        allowed=", ".join(sorted(first_line)),
-        mend="name one of these meters, or cut the file down to one",
-    )
+    for name, line in sorted(first_line.items()):
+        log.add(
+            "NMI",
+            "the file holds more than one meter" if nmi is None else f"meter {nmi} is not here",
+            line,
+            value=name,
+            mend="name one of these meters, or cut the file down to one",
+        )
     log.raise_if_any(f"{log.file} does not describe one home's meter.")
     return []
 
@@ -69,9 +69,10 @@ def _roles(
         given = {suffix.upper(): role for suffix, role in registers.items()}
         roles = {suffix: given[suffix] for suffix in suffixes if suffix in given}
     else:
-        roles = {suffix: "export" for suffix in suffixes if suffix[0] == "B"}
+        known = [suffix for suffix in suffixes if re.fullmatch(r"[EB]\d?", suffix)]
+        roles = {suffix: "export" for suffix in known if suffix[0] == "B"}
         order: list[Role] = ["import", "controlled"]
-        for i, suffix in enumerate(suffix for suffix in suffixes if suffix[0] == "E"):
+        for i, suffix in enumerate(suffix for suffix in known if suffix[0] == "E"):
             roles[suffix] = order[i] if i < len(order) else "import"
         for suffix in suffixes:
             if suffix not in roles:
