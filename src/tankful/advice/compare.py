@@ -57,7 +57,7 @@ class Comparison:
     def flows(self, option: Option) -> tuple[Flows, WaterHeater, Found]:
         """The option's year under its best control."""
         found = best_control(option, self._search_year, self._search_money.cost)
-        heater = replace(option.heater, control=found.best.control)
+        heater = option.heater.under(found.best.control)
         return simulate(heater, self.year), heater, found
 
     def evaluate(self, option: Option) -> Evaluated:
@@ -66,7 +66,7 @@ class Comparison:
         power = self.money.bill(flows)
         gas = self.money.gas_bill(flows, option.burns_gas)
         first_year = year_one(power, self._power_without, gas, self._gas_without)
-        always = replace(heater, control=replace(option.heater.control, kind="always"))
+        always = option.heater.under(replace(option.heater.control, kind="always"))
         saving = self._search_money.cost(simulate(always, self._search_year)) - found.best.cost
         leaving = self.home.gas_leaving_cost if self.money.leaves_gas(option.burns_gas) else 0.0
         upfront = _upfront(self.home, option, leaving)

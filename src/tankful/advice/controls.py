@@ -13,6 +13,10 @@ SANITISE_AFTER_H = 6.0 * 24.0
 RESERVES_C = (45.0, 47.5, 50.0, 55.0)
 """Reserve temperatures tried: 45 degC just serves a shower mixed to 40 (judgement)."""
 
+SUN_SETPOINT_C = 70.0
+"""Thermostat of an electric tank that stores midday sun: the hotter, the more it holds. Common
+practice, no source; a tempering valve is a must."""
+
 ANY_TIME: tuple[Window, ...] = ()
 
 
@@ -21,7 +25,7 @@ def clock_window(start_h: int, length_h: int) -> Window:
     return Window(start=hhmm(start_h * 60), end=hhmm((start_h + length_h) % 24 * 60))
 
 
-def timer_controls() -> tuple[Control, ...]:
+def timer_controls(setpoints_c: tuple[float | None, ...] = (None,)) -> tuple[Control, ...]:
     """Daily windows by start and length, topping up at any hour when the reserve is low."""
     return tuple(
         Control(
@@ -29,8 +33,11 @@ def timer_controls() -> tuple[Control, ...]:
             windows=(clock_window(start, length),),
             catch_up_c=reserve_c,
             sanitise_after_h=SANITISE_AFTER_H,
+            setpoint_c=setpoint_c,
         )
-        for start, length, reserve_c in product(range(24), (3, 6), (45.0, 50.0))
+        for start, length, reserve_c, setpoint_c in product(
+            range(24), (3, 6), (45.0, 50.0), setpoints_c
+        )
     )
 
 
@@ -48,6 +55,7 @@ def diverter_controls() -> tuple[Control, ...]:
             catch_up_c=reserve_c,
             catch_up_windows=window,
             sanitise_after_h=SANITISE_AFTER_H,
+            setpoint_c=SUN_SETPOINT_C,
         )
         for window, reserve_c in product(windows, RESERVES_C)
     )

@@ -9,6 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from tankful.advice.controls import (
+    SUN_SETPOINT_C,
     diverter_controls,
     off_peak_controls,
     surplus_switch_controls,
@@ -118,7 +119,7 @@ def _electric(home: Home) -> tuple[list[Option], list[Excluded]]:
 
     options = [
         option("always", "always on", (), plain, (Control("always"),)),
-        option("timed", "on a timer", ("timer",), plain, timer_controls()),
+        option("timed", "on a timer", ("timer",), plain, timer_controls((None, SUN_SETPOINT_C))),
     ]
     excluded = []
     controlled = home.electricity_tariff.controlled_load

@@ -51,8 +51,7 @@ def best_control(option: Option, year: HomeYear, cost: Callable[[Flows], float])
     """
 
     def trial(control: Control) -> Trial:
-        heater = replace(option.heater, control=control)
-        flows = simulate(heater, year)
+        flows = simulate(option.heater.under(control), year)
         sums = year_sums(flows, year)
         return Trial(control, cost(flows), sums.cold_draws, sums.longest_below_60_h)
 

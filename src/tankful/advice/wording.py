@@ -50,7 +50,8 @@ def reason_sentence(reason: Reason, horizon_years: int, currency: str) -> str:
         return f"{sun}; the export payment given up is {worth} {span}."
     if reason.key == "gas_use":
         if facts["gas_mj"] == 0:
-            return f"It burns no gas ({facts['base_gas_mj']:,.0f} MJ a year with {base}): saves {worth} {span}."
+            burnt = f"{facts['base_gas_mj']:,.0f} MJ a year with {base}"
+            return f"It burns no gas ({burnt}): saves {worth} {span}."
         return (
             f"It burns {facts['gas_mj']:,.0f} MJ of gas a year "
             f"({facts['base_gas_mj']:,.0f} with {base}): {more('saves', 'costs')} {worth} {span}."

@@ -65,7 +65,7 @@ class OptionResult:
     year_one: YearOne
     net_present_cost: float
     payback_years: float | None
-    """Undiscounted, against keeping; ``None`` when not within the horizon, or for keeping itself."""
+    """Undiscounted, against keeping; ``None`` when not within the horizon, or for keeping."""
     cost_per_kwh: float
     """Net present cost over the present value of the heat delivered (levelised)."""
     emissions_kg: float | None

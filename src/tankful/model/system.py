@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 from tankful.model.case import ControlKind, HeaterKind
@@ -21,7 +21,8 @@ class Control:
     the grid while the top of the tank is colder than ``catch_up_c``; ``None`` switches
     the rule off. ``sanitise_after_h``: when the tank has not met the sanitising rule for
     so long, it is heated through in the same windows; ``None`` for a heater without that
-    programme.
+    programme. ``setpoint_c`` sets the tank's thermostat anew, to hold more sun; ``None``
+    leaves it.
     """
 
     kind: ControlKind
@@ -31,6 +32,7 @@ class Control:
     catch_up_c: float | None = None
     catch_up_windows: tuple[Window, ...] = ()
     sanitise_after_h: float | None = None
+    setpoint_c: float | None = None
 
     def text(self) -> str:
         """The control in words."""
@@ -42,6 +44,8 @@ class Control:
             "diverter": "spare sun through a diverter",
             "surplus_switch": f"switched on by spare sun above {self.threshold_w / 1000:.1f} kW",
         }[self.kind]
+        if self.setpoint_c is not None:
+            words += f", thermostat at {self.setpoint_c:.0f} degC"
         if self.catch_up_c is None:
             return words
         when = windows_text(self.catch_up_windows) or "at any time"
@@ -83,3 +87,8 @@ class WaterHeater:
     efficiency: float = 0.0
     start_loss_j: float = 0.0
     standby_w: float = 0.0
+
+    def under(self, control: Control) -> WaterHeater:
+        """The same heater run by another control."""
+        setpoint_c = self.setpoint_c if control.setpoint_c is None else control.setpoint_c
+        return replace(self, control=control, setpoint_c=setpoint_c)

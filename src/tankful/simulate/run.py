@@ -45,7 +45,7 @@ def _storage(heater: WaterHeater, year: HomeYear) -> tuple[Record, float]:
         allowed_w=allowed_w,
         catch_up_w=catch_up_w,
     )
-    temps_c = np.full(year.layers, heater.setpoint_c)
+    temps_c = np.full(year.layers, float(heater.setpoint_c))
     record = empty_record(year.clock.n_steps)
     simulate_year(plant, drive, temps_c, fresh_state(), record)
     stored_j = float((temps_c - heater.setpoint_c).sum()) * plant.layer_heat_j_per_k
