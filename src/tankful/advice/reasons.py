@@ -26,7 +26,7 @@ class PresentParts:
 
     @property
     def total(self) -> float:
-        return sum(vars(self).values())
+        return float(sum(vars(self).values()))
 
 
 def reasons_against(

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import csv
+import io
 from dataclasses import dataclass
 from functools import lru_cache
 from importlib import resources
@@ -36,9 +37,8 @@ class Source:
 @lru_cache(maxsize=64)
 def load_table(name: str) -> tuple[dict[str, str], ...]:
     """Rows of ``data/<name>.csv`` as dictionaries of text, in file order."""
-    path = resources.files("tankful.data").joinpath(f"{name}.csv")
-    with path.open(encoding="utf-8", newline="") as handle:
-        return tuple(csv.DictReader(handle))
+    text = resources.files("tankful.data").joinpath(f"{name}.csv").read_text(encoding="utf-8")
+    return tuple(csv.DictReader(io.StringIO(text, newline="")))
 
 
 @lru_cache(maxsize=1)

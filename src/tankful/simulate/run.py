@@ -129,10 +129,10 @@ def _outlet_c(year: HomeYear, record: Record) -> FloatArray:
 
 def heat_residual(flows: Flows) -> float:
     """Residual of the year's heat ledger [-]."""
-    joules = [
+    heat_j, delivered_j, loss_j = (
         float(w.sum()) * flows.step_s for w in (flows.heat_w, flows.delivered_w, flows.loss_w)
-    ]
-    return ledger.heat_residual(*joules, flows.stored_change_j)
+    )
+    return ledger.heat_residual(heat_j, delivered_j, loss_j, flows.stored_change_j)
 
 
 def power_residual(flows: Flows) -> float:
