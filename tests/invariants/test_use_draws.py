@@ -20,7 +20,7 @@ def _events(rows: list[tuple[float, float, float, float]]) -> Draws:
     start_s, duration_s, mixed_l, wanted_c = (
         np.array(column) for column in zip(*rows, strict=True)
     )
-    start_s = np.minimum(start_s, YEAR_S - duration_s)
+    start_s = np.minimum(start_s, YEAR_S - np.maximum(duration_s, 1.0))
     fixture = np.zeros(start_s.size, dtype=np.int64)
     return Draws(start_s, duration_s, mixed_l, wanted_c, fixture, ("tap",), 15.0, "judgement")
 
@@ -75,7 +75,7 @@ def test_a_coarse_step_holds_what_its_fine_steps_hold(draws, fine):
 
 def test_a_draw_outside_the_year_is_refused():
     outside = _events([(0.0, 60.0, 1.0, 40.0)])
-    for start_s in (-1.0, YEAR_S - 59.0):
+    for start_s in (-1.0, YEAR_S - 59.0, YEAR_S + 0.0, np.inf):
         outside.start_s[0] = start_s
         with pytest.raises(ValueError, match="outside the year"):
             draws_on_steps(outside, CLOCK)

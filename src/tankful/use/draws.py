@@ -72,7 +72,7 @@ def draws_on_steps(draws: Draws, clock: YearClock) -> DrawSteps:
     """Spread each draw over the steps it lasts, in proportion to time; no litre is lost."""
     step_s = clock.step_s
     end_s = draws.start_s + draws.duration_s
-    if draws.start_s.size and (draws.start_s.min() < 0 or end_s.max() > YEAR_S):
+    if ((draws.start_s < 0) | (draws.start_s >= YEAR_S) | (end_s > YEAR_S)).any():
         raise ValueError("a draw lies outside the year")
     first = (draws.start_s // step_s).astype(np.int64)
     last = np.maximum(first, np.ceil(end_s / step_s).astype(np.int64) - 1)
