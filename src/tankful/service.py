@@ -6,7 +6,7 @@ import platform
 from collections.abc import Callable
 from dataclasses import asdict
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, cast
 
 import numpy as np
 
@@ -22,6 +22,7 @@ from tankful.errors import CaseError, Fault
 from tankful.model.answer import Answer, OptionResult
 from tankful.model.home import Home
 from tankful.model.result import Flows
+from tankful.paths import cache_root
 from tankful.simulate.drive import home_year
 from tankful.simulate.run import simulate
 from tankful.units import J_PER_KWH
@@ -113,10 +114,12 @@ def option_flows(path: Path, option_id: str) -> tuple[Home, Flows]:
 def answer_as_json(answer: Answer) -> dict[str, Any]:
     """The answer as plain data."""
     record = asdict(answer)
-    record["as_of"] = answer.as_of.isoformat()
-    record["assumptions"] = [
-        {**asdict(item), "value": _plain(item.value)} for item in answer.assumptions
-    ]
+    for item in record["assumptions"]:
+        item["value"] = (
+            item["value"]
+            if isinstance(item["value"], bool | int | float | str)
+            else str(item["value"])
+        )
     record["options"] = [_option_as_json(answer, option) for option in answer.options]
     record["best"] = answer.best.id
     record["tied"] = [option.id for option in answer.tied]
@@ -144,13 +147,6 @@ def _option_as_json(answer: Answer, option: OptionResult) -> dict[str, Any]:
     }
 
 
-def _plain(value: Any) -> Any:
-    """A value that JSON can hold."""
-    if isinstance(value, bool | int | float | str) or value is None:
-        return value
-    return str(value)
-
-
 def flows_frame(path: Path, option_id: str) -> DataFrame:
     """One option's year as a table: a row a step, labelled at its start.
 
@@ -172,3 +168,29 @@ def flows_frame(path: Path, option_id: str) -> DataFrame:
     }
     series = {name: value for name, value in vars(flows).items() if isinstance(value, np.ndarray)}
     return pd.DataFrame({**columns, **series})
+
+
+def fetch_weather_file(kind: str, latitude: float, longitude: float) -> Path:
+    """A year of weather from a public service, kept in the user's cache.
+
+    ``kind`` is ``pvgis`` or ``nasa_power``. Raises OfflineError without network.
+    """
+    from tankful.site.fetch import Service, fetch_weather
+
+    return fetch_weather(cast(Service, kind), latitude, longitude, cache_root() / "weather")
+
+
+def weather_summary(path: Path) -> list[str]:
+    """What a weather file holds, in a few lines. Raises FileError when it is none."""
+    from tankful.site.weather_file import read_weather_file
+
+    weather = read_weather_file(path)
+    air_c = weather.temp_air_c
+    return [
+        f"{weather.source}",
+        f"latitude {weather.latitude:.2f}, longitude {weather.longitude:.2f}, "
+        f"{weather.elevation_m:.0f} m above sea, UTC{weather.utc_offset_h:+g} h",
+        f"sun on level ground {float(weather.ghi.sum()) / 1000:,.0f} kWh/m2 a year",
+        f"air {air_c.min():.1f} to {air_c.max():.1f} degC, mean {air_c.mean():.1f}",
+        *weather.notes,
+    ]

@@ -24,7 +24,10 @@ from tankful.simulate.run import simulate, year_sums
 
 Progress = Callable[[int, int, str], None]
 
-BASE_NAMES = {KEEP: "today's heater", "electric-always": "a plain tank always on"}
+BASES = (KEEP, "electric-always")
+"""What the others are compared with: keeping today's heater, or a plain tank where none is."""
+
+BEST_NAME = "the best option"
 
 
 @dataclass(frozen=True, eq=False)
@@ -96,28 +99,32 @@ def compare(
         evaluated.append(comparison.evaluate(option))
     progress(len(options), len(options), "done")
     evaluated.sort(key=lambda e: e.life.net_present_cost)
-    base = next((e for name in BASE_NAMES for e in evaluated if e.option.id == name), evaluated[-1])
+    base = next((e for name in BASES for e in evaluated if e.option.id == name), evaluated[-1])
     return _ranked(home, evaluated, base)
 
 
 def _ranked(home: Home, evaluated: list[Evaluated], base: Evaluated) -> tuple[OptionResult, ...]:
     """Number the options; those within the tie margin of the best share its rank."""
     best = evaluated[0]
-    margin = home.case.wishes.tie_margin
-    results = []
-    for position, item in enumerate(evaluated, start=1):
-        gap = item.life.net_present_cost - best.life.net_present_cost
-        against = best if item is base else base
-        results.append(
-            _result(home, item, against, 1 if gap <= margin else position, gap <= margin)
+    gaps = [item.life.net_present_cost - best.life.net_present_cost for item in evaluated]
+    close = [gap <= home.case.wishes.tie_margin for gap in gaps]
+    a_tie = sum(close) > 1
+    return tuple(
+        _result(home, item, best if item is base else base, rank, tied)
+        for item, rank, tied in zip(
+            evaluated,
+            (1 if near else i for i, near in enumerate(close, start=1)),
+            (near and a_tie for near in close),
+            strict=True,
         )
-    if sum(result.tied_with_best for result in results) == 1:
-        results[0] = replace(results[0], tied_with_best=False)
-    return tuple(results)
+    )
 
 
 def _result(home: Home, item: Evaluated, against: Evaluated, rank: int, tied: bool) -> OptionResult:
-    is_base = item.option.id in BASE_NAMES and against.option.id not in BASE_NAMES
+    """One option's result; the base is explained against the best, and pays nothing back."""
+    is_base = item.option.id in BASES and against.option.id not in BASES
+    names = {KEEP: "today's heater", "electric-always": "a plain tank always on"}
+    base_name = BEST_NAME if is_base else names.get(against.option.id, against.option.label)
     return OptionResult(
         id=item.option.id,
         label=item.option.label,
@@ -135,7 +142,12 @@ def _result(home: Home, item: Evaluated, against: Evaluated, rank: int, tied: bo
         costs=item.life.costs,
         electricity_bill=item.power,
         gas_bill=item.gas,
-        reasons=reasons_against(item.life.parts, against.life.parts, _facts(item), _facts(against)),
+        reasons=reasons_against(
+            item.life.parts,
+            against.life.parts,
+            _facts(item),
+            {**_facts(against), "name": base_name},
+        ),
     )
 
 
@@ -150,7 +162,6 @@ def _emissions_kg(home: Home, sums: YearSums) -> float | None:
 def _facts(item: Evaluated) -> dict[str, Any]:
     """Numbers the sentences quote."""
     return {
-        "name": BASE_NAMES.get(item.option.id, item.option.label),
         "purchased_kwh": item.sums.purchased_kwh,
         "own_sun_kwh": item.sums.own_sun_kwh,
         "gas_mj": item.sums.gas_mj,

@@ -16,6 +16,7 @@ COMMANDS = {
     "check": "tankful.cli.check",
     "advise": "tankful.cli.advise",
     "flows": "tankful.cli.flows",
+    "weather": "tankful.cli.weather",
     "proof": "tankful.cli.proof",
 }
 """Name to module; each module holds a click command called ``command``."""

@@ -124,5 +124,6 @@ class Answer:
 
     @property
     def tied(self) -> tuple[OptionResult, ...]:
-        """The options that cannot be told apart from the best, itself included."""
+        """The options that cannot be told apart from the best, itself included; empty
+        without a tie."""
         return tuple(option for option in self.options if option.tied_with_best)
