@@ -8,9 +8,9 @@ from rich.table import Table
 from rich.text import Text
 
 from tankful.advice.wording import money, option_sentences, years
+from tankful.cli.tables import listed, plain_console, show_assumptions
 from tankful.model.answer import Answer, OptionResult
 
-WIDTH = 80
 ASSUMPTIONS_SHOWN = 12
 
 
@@ -18,9 +18,7 @@ def show_answer(
     answer: Answer, *, all_sources: bool = False, console: Console | None = None
 ) -> None:
     """Print the ranking, the energy, the reasons, the cautions and the assumptions."""
-    out = console or Console(highlight=False, markup=False)
-    if not out.is_terminal or out.width > 100:
-        out.width = max(WIDTH, min(out.width, 100)) if out.is_terminal else WIDTH
+    out = console or plain_console()
     out.print(_headline(answer))
     out.print(_costs(answer))
     out.print(_cost_notes(answer))
@@ -34,23 +32,18 @@ def show_answer(
             out.print(Padding(f"{item.label}: {item.reason}.", (0, 0, 0, 2)))
     if answer.notes:
         _heading(out, "Please note")
-        _bullets(out, answer.notes)
+        out.print(listed([("-", note) for note in answer.notes]))
     _heading(out, "Take care")
-    _bullets(out, [f"{c.topic}: {c.text}" for c in answer.cautions])
-    _assumptions(out, answer, all_sources)
+    out.print(listed([("-", f"{c.topic}: {c.text}") for c in answer.cautions]))
+    shown = answer.assumptions if all_sources else answer.assumptions[:ASSUMPTIONS_SHOWN]
+    count = f"{len(shown)} of {len(answer.assumptions)}; --all-sources lists all"
+    show_assumptions(out, f"Assumed, as the case does not say ({count})", shown)
     parts = [f"{name} {version}" for name, version in answer.versions.items()]
     out.print(Text("\nMade with " + ", ".join(parts) + ".", style="dim"))
 
 
 def _heading(out: Console, words: str) -> None:
     out.print(Text(f"\n{words}", style="bold"))
-
-
-def _bullets(out: Console, lines: list[str] | tuple[str, ...]) -> None:
-    for line in lines:
-        grid = Table.grid(padding=(0, 1))
-        grid.add_row(" -", line)
-        out.print(grid)
 
 
 def _headline(answer: Answer) -> Group:
@@ -120,7 +113,7 @@ def _cost_notes(answer: Answer) -> Padding:
         "Up front after certificates and rebates. First year: what hot water adds to the bills, "
         "with the export payment given up. "
         f"{answer.horizon_years}-year cost: everything in today's money, renewals included. "
-        "Pays back: against keeping today's heater. Cold draws: taps and showers a year that "
+        "Pays back: against keeping today's heater. Cold draws: showers and baths a year that "
         "come more than 2 degrees too cold."
     )
     return Padding(Text(text, style="dim"), (0, 0, 0, 2))
@@ -167,16 +160,3 @@ def _reasons(answer: Answer, option: OptionResult) -> Group:
         lines.append(Padding(sentence, (0, 0, 0, 3)))
     lines.append(Padding(f"Control: {option.choice.control.text()}.", (0, 0, 0, 3)))
     return Group(*lines)
-
-
-def _assumptions(out: Console, answer: Answer, everything: bool) -> None:
-    shown = answer.assumptions if everything else answer.assumptions[:ASSUMPTIONS_SHOWN]
-    _heading(
-        out, f"Assumed, because the case does not say ({len(shown)} of {len(answer.assumptions)})"
-    )
-    for item in shown:
-        unit = f" {item.unit}" if item.unit else ""
-        out.print(Padding(f"{item.path} = {item.value}{unit}", (0, 0, 0, 2)))
-        out.print(Padding(Text(item.source, style="dim"), (0, 0, 0, 6)))
-    if len(shown) < len(answer.assumptions):
-        out.print(Padding("The rest: tankful advise CASE --all-sources.", (0, 0, 0, 2)))
