@@ -73,7 +73,7 @@ def _grammar_fault(message: str, text: str, file: str) -> Fault:
         if doubled:
             return doubled
     if line is None:  # the text ended too early: the last key is where it began
-        line = max(scan_keys(text).lines.values(), default=1)
+        line = max(scan_keys(text).given.values(), default=1)
     return _slip(words, text, file, line=line, column=column)
 
 

@@ -13,7 +13,7 @@ from tankful.model.tariff import (
     GasTariff,
     UsageCharge,
 )
-from tankful.model.window import Window
+from tankful.model.window import Window, windows_text
 
 EVERYDAY = Window()
 
@@ -80,7 +80,7 @@ def _usage(charge: UsageCharge, currency: str) -> str:
 
 
 def _controlled(load: ControlledLoad, currency: str) -> str:
-    hours = "; ".join(window.text() for window in load.hours)
+    hours = windows_text(load.hours)
     supply = f" and {load.supply_per_day:.4g} {currency} a day" if load.supply_per_day else ""
     return f"{load.name} {load.price_per_kwh:.4g} {currency}/kWh{supply}, {hours}"
 
