@@ -179,6 +179,12 @@ def test_all_faults_are_told_at_once_and_no_more_than_twenty(tmp_path):
     assert [fault.line for fault in caught.value.faults] == list(range(3, 23))
 
 
+def test_a_file_of_faults_alone_is_given_up_early(tmp_path):
+    with pytest.raises(FileError, match="too many faults") as caught:
+        _read(tmp_path, [LINES[0], *["300,x"] * 100_000, "900"])
+    assert len(caught.value.faults) == 20
+
+
 def test_a_bad_value_is_shown_short_and_without_control_characters(tmp_path):
     with pytest.raises(FileError) as caught:
         _read(tmp_path, _with(LINES, 3, "0.250", "\x1b[31m" + "x" * 500))

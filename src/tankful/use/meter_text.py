@@ -8,10 +8,12 @@ from pathlib import Path
 
 from tankful.errors import Fault, FileError
 
-MOST_BYTES = 100_000_000
-"""Ten years of five-minute readings of three registers are about 30 MB."""
+MOST_BYTES = 50_000_000
+"""Ten years of five-minute readings of three registers are about 20 MB."""
 
 MOST_FAULTS_SHOWN = 20
+MOST_FAULTS = 1000
+"""With so many a file is not what it claims to be, and is read no further."""
 
 _MAGIC = (
     (b"PK\x03\x04", "a zip archive or a spreadsheet", "unpack it, or save the sheet as text (CSV)"),
@@ -38,9 +40,14 @@ class FaultLog:
         allowed: str = "",
         mend: str = "",
     ) -> None:
-        """Note one fault; ``value`` is shown quoted and shortened."""
+        """Note one fault; ``value`` is shown quoted and shortened. Raises FileError when there
+        are a thousand."""
         shown = "" if value is None else shorten(value)
         self._faults.append(Fault(field, problem, shown, allowed, mend, line, self.file))
+        if len(self._faults) >= MOST_FAULTS:
+            self.raise_if_any(
+                f"{self.file} is not a file of meter readings: it has too many faults."
+            )
 
     def raise_if_any(self, message: str) -> None:
         """Raise FileError with the first faults by line and the number of the others."""
