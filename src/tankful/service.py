@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Any, cast
 import numpy as np
 
 from tankful import __version__
-from tankful.advice.cautions import cautions_for
+from tankful.advice.cautions import cautions_for, health_notes
 from tankful.advice.compare import Comparison, compare
 from tankful.advice.options import KEEP, build_options
 from tankful.advice.wording import option_sentences
@@ -53,7 +53,8 @@ def advise(path: Path, progress: Progress = _silent) -> Answer:
     progress(0, 1, "reading the case and the weather")
     home = resolve(loaded, heater_series=_heater_today_w)
     options, excluded = build_options(home)
-    results = compare(home, options, progress)
+    comparison = Comparison(home)
+    results = compare(comparison, options, progress)
     kwh = home.clock.step_s / J_PER_KWH
     margin = results[1].net_present_cost - results[0].net_present_cost if results[1:] else 0.0
     leaves_gas = any(option.upfront.leaving_gas > 0 for option in results)
@@ -68,13 +69,15 @@ def advise(path: Path, progress: Progress = _silent) -> Answer:
         excluded=excluded,
         margin=margin,
         tie_margin=home.case.wishes.tie_margin,
+        electricity_bill_without=comparison.power_without,
+        gas_bill_without=comparison.gas_without,
         house_kwh=float(home.house_w.sum()) * kwh,
         pv_kwh=float(home.pv_w.sum()) * kwh,
         surplus_kwh=float(np.maximum(0.0, home.pv_w - home.house_w).sum()) * kwh,
         cautions=cautions_for(
             results, vulnerable=home.case.people.vulnerable, leaves_gas=leaves_gas
         ),
-        notes=home.notes,
+        notes=(*home.notes, *health_notes(results)),
         assumptions=list_defaults(loaded, home),
         versions=versions(),
     )

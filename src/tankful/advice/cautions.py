@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from tankful.advice.search import LONGEST_BELOW_60_H
 from tankful.data.store import cite, load_table
 from tankful.model.answer import Caution, OptionResult
 
@@ -32,3 +33,21 @@ def cautions_for(
         for row in load_table("cautions")
         if row["applies_to"] in applies
     )
+
+
+def health_notes(options: tuple[OptionResult, ...]) -> tuple[str, ...]:
+    """Remarks on options whose control could not keep comfort or the weekly heat-through."""
+    notes = []
+    for option in options:
+        days = option.sums.longest_below_60_h / 24.0
+        if option.sums.longest_below_60_h > LONGEST_BELOW_60_H:
+            notes.append(
+                f"{option.label}: the tank goes {days:.0f} days without being heated through to "
+                "60 degC, longer than the weekly rule allows; ask for another setting."
+            )
+        if not option.choice.comfort_kept:
+            notes.append(
+                f"{option.label}: no setting tried kept cold showers as rare as always on "
+                f"({option.sums.cold_draws} a year are left)."
+            )
+    return tuple(notes)

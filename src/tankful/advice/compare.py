@@ -54,8 +54,8 @@ class Comparison:
         self.money = HomeMoney.of(home, self.year)
         self._search_year = coarser(home, self.year, SEARCH_STEP_MIN)
         self._search_money = HomeMoney.of(home, self._search_year)
-        self._power_without = self.money.bill_without()
-        self._gas_without = self.money.gas_bill_without()
+        self.power_without = self.money.bill_without()
+        self.gas_without = self.money.gas_bill_without()
 
     def flows(self, option: Option) -> tuple[Flows, WaterHeater, Found]:
         """The option's year under its best control."""
@@ -68,7 +68,7 @@ class Comparison:
         flows, heater, found = self.flows(option)
         power = self.money.bill(flows)
         gas = self.money.gas_bill(flows, option.burns_gas)
-        first_year = year_one(power, self._power_without, gas, self._gas_without)
+        first_year = year_one(power, self.power_without, gas, self.gas_without)
         always = option.heater.under(replace(option.heater.control, kind="always"))
         saving = self._search_money.cost(simulate(always, self._search_year)) - found.best.cost
         leaving = self.home.gas_leaving_cost if self.money.leaves_gas(option.burns_gas) else 0.0
@@ -89,10 +89,11 @@ class Comparison:
 
 
 def compare(
-    home: Home, options: tuple[Option, ...], progress: Progress = lambda done, total, what: None
+    comparison: Comparison,
+    options: tuple[Option, ...],
+    progress: Progress = lambda done, total, what: None,
 ) -> tuple[OptionResult, ...]:
     """Evaluate and rank every option, cheapest net present cost first."""
-    comparison = Comparison(home)
     evaluated = []
     for i, option in enumerate(options):
         progress(i, len(options), option.label)
@@ -100,7 +101,7 @@ def compare(
     progress(len(options), len(options), "done")
     evaluated.sort(key=lambda e: e.life.net_present_cost)
     base = next((e for name in BASES for e in evaluated if e.option.id == name), evaluated[-1])
-    return _ranked(home, evaluated, base)
+    return _ranked(comparison.home, evaluated, base)
 
 
 def _ranked(home: Home, evaluated: list[Evaluated], base: Evaluated) -> tuple[OptionResult, ...]:

@@ -109,8 +109,10 @@ def _cold_water_source(place: Place) -> str:
 
 def place_text(place: Place) -> str:
     """Place and climate point in one line."""
-    where = ", ".join(part for part in (place.name, place.state) if part)
-    head = f"{place.postcode} {where}" if place.postcode else f"{where} ({place.country})"
+    if place.postcode:
+        head = f"Postcode {place.postcode}, {place.state} (around {place.name})"
+    else:
+        head = f"{place.name} ({place.country})"
     if not place.climate_point:
         return head
     point = climate_point(place.climate_point)

@@ -15,7 +15,8 @@ import click
 @click.option(
     "--all-sources", is_flag=True, help="List every assumption, not only those that weigh most."
 )
-def command(case: Path, json_file: Path | None, all_sources: bool) -> None:
+@click.option("--bills", is_flag=True, help="Also print the home's bills month by month.")
+def command(case: Path, json_file: Path | None, all_sources: bool, bills: bool) -> None:
     """Rank every way to heat the water of the home described in CASE.
 
     Prints the ranking with costs, energy and reasons. With --json FILE everything goes to
@@ -33,4 +34,4 @@ def command(case: Path, json_file: Path | None, all_sources: bool) -> None:
             return
     from tankful.cli.show_answer import show_answer
 
-    show_answer(answer, all_sources=all_sources)
+    show_answer(answer, all_sources=all_sources, bills=bills)

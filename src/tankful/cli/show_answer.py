@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from calendar import month_name
+
 from rich.console import Console, Group
 from rich.padding import Padding
 from rich.table import Table
@@ -10,12 +12,17 @@ from rich.text import Text
 from tankful.advice.wording import money, option_sentences, years
 from tankful.cli.tables import listed, plain_console, show_assumptions
 from tankful.model.answer import Answer, OptionResult
+from tankful.model.result import monthly
 
 ASSUMPTIONS_SHOWN = 12
 
 
 def show_answer(
-    answer: Answer, *, all_sources: bool = False, console: Console | None = None
+    answer: Answer,
+    *,
+    all_sources: bool = False,
+    bills: bool = False,
+    console: Console | None = None,
 ) -> None:
     """Print the ranking, the energy, the reasons, the cautions and the assumptions."""
     out = console or plain_console()
@@ -23,6 +30,8 @@ def show_answer(
     out.print(_costs(answer))
     out.print(_cost_notes(answer))
     out.print(_energy(answer))
+    if bills:
+        out.print(_bills(answer))
     _heading(out, "Why")
     for option in answer.options:
         out.print(_reasons(answer, option))
@@ -151,6 +160,24 @@ def _energy(answer: Answer) -> Padding:
             ),
             f"{s.solar_share:.0%}",
         )
+    return Padding(table, (1, 0, 0, 0))
+
+
+def _bills(answer: Answer) -> Padding:
+    """The home's whole bills by month: without water heating, with the base, with the best."""
+    shown = [answer.best, *(o for o in answer.options[1:] if o.id == "keep")]
+    table = _table()
+    table.add_column(f"The home's bills, {answer.currency}")
+    table.add_column("Without\nhot water", justify="right")
+    for option in shown:
+        table.add_column(f"With option {option.rank}", justify="right")
+    columns = [
+        monthly(answer.electricity_bill_without, answer.gas_bill_without),
+        *(monthly(option.electricity_bill, option.gas_bill) for option in shown),
+    ]
+    for month, *values in zip(month_name[1:], *columns, strict=True):
+        table.add_row(month, *(f"{value:,.2f}" for value in values))
+    table.add_row("Year", *(f"{sum(column):,.2f}" for column in columns), style="bold")
     return Padding(table, (1, 0, 0, 0))
 
 

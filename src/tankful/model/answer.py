@@ -110,6 +110,10 @@ class Answer:
     margin: float
     """Net present cost of the runner-up less the best's."""
     tie_margin: float
+    electricity_bill_without: Bill
+    """The home's bill without any water heater; options carry the bill with theirs."""
+    gas_bill_without: Bill
+    """Gas of the other uses alone; empty when nothing else burns gas."""
     house_kwh: float
     pv_kwh: float
     surplus_kwh: float

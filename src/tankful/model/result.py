@@ -109,6 +109,12 @@ class Bill:
         )
 
 
+def monthly(*bills: Bill) -> tuple[float, ...]:
+    """Twelve monthly totals of several bills together; an empty bill counts nothing."""
+    months = [bill.months for bill in bills if bill.lines]
+    return tuple(sum(values) for values in zip(*months, strict=True)) if months else (0.0,) * 12
+
+
 @dataclass(frozen=True)
 class YearCost:
     """One year of an option's costs in today's money; ``year`` 0 is the installation."""
