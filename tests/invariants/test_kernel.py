@@ -6,6 +6,8 @@ is a special case.
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 import numpy as np
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -46,27 +48,51 @@ def heaters(draw, kinds=("electric_storage", "heat_pump", "gas_storage")) -> Wat
     )
 
 
-@st.composite
-def drives(draw, warm_mains: bool = False, steps: int = 300) -> Drive:
-    """Random surroundings; with ``warm_mains`` nothing around is warmer than the mains."""
-    rng = np.random.default_rng(draw(st.integers(0, 2**32 - 1)))
-    air_c = rng.uniform(-12.0, 40.0, steps)
-    cold_c = rng.uniform(3.0, 28.0, steps)
-    around_c = np.minimum(air_c, cold_c) if warm_mains else air_c
-    often = draw(st.floats(0.0, 0.5))
-    size_kg = draw(st.floats(0.1, 120.0))
-    drawn = rng.random(steps) < often
-    allowed_w = rng.uniform(0.0, 8000.0, steps) * (rng.random(steps) < draw(st.floats(0.0, 1.0)))
-    catch_up_w = 5000.0 * (rng.random(steps) < draw(st.floats(0.0, 1.0)))
-    return Drive(
-        air_c=air_c,
-        wet_bulb_c=air_c - rng.uniform(0.0, 8.0, steps),
-        around_c=around_c,
-        cold_c=cold_c,
-        draw_kg=np.where(drawn, rng.exponential(size_kg, steps), 0.0),
-        wanted_c=rng.uniform(30.0, 65.0, steps),
-        allowed_w=allowed_w,
-        catch_up_w=catch_up_w,
+@dataclass(frozen=True)
+class Days:
+    """Random surroundings, draws and permissions, told in few numbers.
+
+    With ``steady_mains`` mains and surroundings keep one temperature, the same: otherwise a
+    draw, or a leak, may warm a tank that has gone cold.
+    """
+
+    seed: int
+    drawn_share: float
+    size_kg: float
+    allowed_share: float
+    catch_up_share: float
+    steady_mains: bool = False
+    steps: int = 300
+
+    def drive(self) -> Drive:
+        rng, steps = np.random.default_rng(self.seed), self.steps
+        air_c = rng.uniform(-12.0, 40.0, steps)
+        cold_c = np.full(steps, 15.0) if self.steady_mains else rng.uniform(3.0, 28.0, steps)
+        drawn = rng.random(steps) < self.drawn_share
+        return Drive(
+            air_c=air_c,
+            wet_bulb_c=air_c - rng.uniform(0.0, 8.0, steps),
+            around_c=cold_c if self.steady_mains else air_c,
+            cold_c=cold_c,
+            draw_kg=np.where(drawn, rng.exponential(self.size_kg, steps), 0.0),
+            wanted_c=rng.uniform(30.0, 65.0, steps),
+            allowed_w=rng.uniform(0.0, 8000.0, steps) * (rng.random(steps) < self.allowed_share),
+            catch_up_w=5000.0 * (rng.random(steps) < self.catch_up_share),
+        )
+
+
+SHARE = st.floats(0.0, 1.0)
+
+
+def days(**fixed: object) -> st.SearchStrategy[Days]:
+    return st.builds(
+        Days,
+        seed=st.integers(0, 2**32 - 1),
+        drawn_share=st.floats(0.0, 0.5),
+        size_kg=st.floats(0.1, 120.0),
+        allowed_share=SHARE,
+        catch_up_share=SHARE,
+        **{name: st.just(value) for name, value in fixed.items()},
     )
 
 
@@ -83,9 +109,10 @@ def simulate(
     return record, temps_c
 
 
-@given(heaters(), drives(), LAYERS, STEPS_S)
-def test_the_heat_ledger_closes(heater, drive, layers, step_s):
+@given(heaters(), days(), LAYERS, STEPS_S)
+def test_the_heat_ledger_closes(heater, some_days, layers, step_s):
     """To a millionth of the heat turned over."""
+    drive = some_days.drive()
     plant = build_plant(heater, layers=layers, step_s=step_s)
     record, temps_c = simulate(plant, drive, layers)
     change_j = (temps_c - 50.0).sum() * plant.layer_heat_j_per_k
@@ -96,17 +123,21 @@ def test_the_heat_ledger_closes(heater, drive, layers, step_s):
     assert abs(heat - delivered - loss - change_j) <= 1e-6 * turnover
 
 
-@given(heaters(), drives(), LAYERS, STEPS_S)
-def test_delivered_and_unmet_heat_add_up_to_what_was_wanted(heater, drive, layers, step_s):
+@given(heaters(), days(), LAYERS, STEPS_S)
+def test_delivered_and_unmet_heat_add_up_to_what_was_wanted(heater, some_days, layers, step_s):
+    drive = some_days.drive()
     record, _ = simulate(build_plant(heater, layers=layers, step_s=step_s), drive, layers)
     lift_k = np.maximum(0.0, drive.wanted_c - drive.cold_c)
     wanted_w = drive.draw_kg * lift_k * WATER_CP_J_PER_KG_K / step_s
     assert np.allclose(record.delivered_w + record.unmet_w, wanted_w, atol=1e-6, rtol=1e-9)
 
 
-@given(heaters(), drives(), LAYERS, STEPS_S)
-def test_nobody_gets_more_heat_from_a_heater_than_its_gain_allows(heater, drive, layers, step_s):
+@given(heaters(), days(), LAYERS, STEPS_S)
+def test_nobody_gets_more_heat_from_a_heater_than_its_gain_allows(
+    heater, some_days, layers, step_s
+):
     """An element gives what it takes, a burner less, a heat pump more, by its COP at most."""
+    drive = some_days.drive()
     record, _ = simulate(build_plant(heater, layers=layers, step_s=step_s), drive, layers)
     bought_w = record.electric_w + record.gas_w
     assert np.all(bought_w >= 0.0)
@@ -121,8 +152,9 @@ def test_nobody_gets_more_heat_from_a_heater_than_its_gain_allows(heater, drive,
         assert np.all(record.heat_w <= bought_w * max(1.0, best_cop) + 1e-9)
 
 
-@given(heaters(), drives(), LAYERS, STEPS_S)
-def test_nothing_is_bought_that_the_control_does_not_allow(heater, drive, layers, step_s):
+@given(heaters(), days(), LAYERS, STEPS_S)
+def test_nothing_is_bought_that_the_control_does_not_allow(heater, some_days, layers, step_s):
+    drive = some_days.drive()
     record, _ = simulate(build_plant(heater, layers=layers, step_s=step_s), drive, layers)
     may_run = (drive.allowed_w > 0.0) | (drive.catch_up_w > 0.0)
     assert np.all(record.heat_w[~may_run] == 0.0)
@@ -131,10 +163,11 @@ def test_nothing_is_bought_that_the_control_does_not_allow(heater, drive, layers
         assert np.all(record.electric_w <= np.minimum(limit_w, heater.element_w) + 1e-6)
 
 
-@given(heaters(), drives(), LAYERS, STEPS_S)
+@given(heaters(), days(), LAYERS, STEPS_S)
 def test_the_tank_stays_stable_and_between_the_coldest_and_the_hottest_that_acts(
-    heater, drive, layers, step_s
+    heater, some_days, layers, step_s
 ):
+    drive = some_days.drive()
     record, temps_c = simulate(build_plant(heater, layers=layers, step_s=step_s), drive, layers)
     assert np.all(np.diff(temps_c) >= -1e-9)
     hottest = max(heater.setpoint_c, 60.0, drive.around_c.max())
@@ -157,8 +190,9 @@ def asking_plant(heater: WaterHeater, layers: int, step_s: float) -> Plant:
 ELEMENT = heaters(kinds=("electric_storage",))
 
 
-@given(ELEMENT, drives(warm_mains=True), LAYERS, STEPS_S, st.floats(1.0, 4.0))
-def test_a_leakier_tank_never_buys_less(heater, drive, layers, step_s, factor):
+@given(ELEMENT, days(steady_mains=True), LAYERS, STEPS_S, st.floats(1.0, 4.0))
+def test_a_leakier_tank_never_buys_less(heater, some_days, layers, step_s, factor):
+    drive = some_days.drive()
     plant = asking_plant(heater, layers, step_s)
     leakier = plant._replace(loss_decay=1.0 - (1.0 - plant.loss_decay) ** factor)
     few, _ = simulate(plant, drive, layers)
@@ -166,8 +200,9 @@ def test_a_leakier_tank_never_buys_less(heater, drive, layers, step_s, factor):
     assert more.electric_w.sum() >= few.electric_w.sum() - 1e-6 * (1.0 + few.electric_w.sum())
 
 
-@given(ELEMENT, drives(warm_mains=True), LAYERS, STEPS_S, st.floats(1.0, 4.0))
-def test_larger_draws_never_buy_less(heater, drive, layers, step_s, factor):
+@given(ELEMENT, days(steady_mains=True), LAYERS, STEPS_S, st.floats(1.0, 4.0))
+def test_larger_draws_never_buy_less(heater, some_days, layers, step_s, factor):
+    drive = some_days.drive()
     plant = asking_plant(heater, layers, step_s)
     larger = drive._replace(draw_kg=drive.draw_kg * factor)
     few, _ = simulate(plant, drive, layers)
@@ -175,8 +210,9 @@ def test_larger_draws_never_buy_less(heater, drive, layers, step_s, factor):
     assert more.electric_w.sum() >= few.electric_w.sum() - 1e-6 * (1.0 + few.electric_w.sum())
 
 
-@given(ELEMENT, drives(warm_mains=True), LAYERS, STEPS_S, st.floats(0.0, 20.0))
-def test_a_higher_set_point_never_leaves_more_unmet(heater, drive, layers, step_s, rise_k):
+@given(ELEMENT, days(steady_mains=True), LAYERS, STEPS_S, st.floats(0.0, 20.0))
+def test_a_higher_set_point_never_leaves_more_unmet(heater, some_days, layers, step_s, rise_k):
+    drive = some_days.drive()
     plant = asking_plant(heater, layers, step_s)
     hotter = plant._replace(setpoint_c=plant.setpoint_c + rise_k)
     low, _ = simulate(plant, drive, layers)
@@ -184,10 +220,11 @@ def test_a_higher_set_point_never_leaves_more_unmet(heater, drive, layers, step_
     assert high.unmet_w.sum() <= low.unmet_w.sum() * (1.0 + 1e-9) + 1e-6
 
 
-@given(heaters(), drives(), st.floats(0.0, 1.0))
+@given(heaters(), days(), st.floats(0.0, 1.0))
 @settings(max_examples=20)
-def test_a_year_in_two_parts_is_the_year_in_one(heater, drive, share):
+def test_a_year_in_two_parts_is_the_year_in_one(heater, some_days, share):
     """The loop keeps nothing outside the profile and the state."""
+    drive = some_days.drive()
     layers, step_s = 8, 300.0
     plant = build_plant(heater, layers=layers, step_s=step_s)
     whole, temps_whole = simulate(plant, drive, layers)
@@ -208,9 +245,10 @@ def test_a_year_in_two_parts_is_the_year_in_one(heater, drive, share):
 # The compiled loop and the same text uncompiled
 
 
-@given(heaters(), drives(steps=60), LAYERS, STEPS_S)
+@given(heaters(), days(steps=60), LAYERS, STEPS_S)
 @settings(max_examples=25)
-def test_the_compiled_loop_is_the_plain_loop(heater, drive, layers, step_s):
+def test_the_compiled_loop_is_the_plain_loop(heater, some_days, layers, step_s):
+    drive = some_days.drive()
     plant = build_plant(heater, layers=layers, step_s=step_s)
     fast, temps_fast = simulate(plant, drive, layers)
     temps_slow, slow = np.full(layers, 50.0), empty_record(60)
