@@ -14,7 +14,7 @@ from tankful import __version__
 from tankful.advice.cautions import cautions_for, health_notes
 from tankful.advice.compare import Comparison, compare
 from tankful.advice.options import KEEP, build_options
-from tankful.advice.wording import option_sentences
+from tankful.advice.wording import control_sentence, option_sentences
 from tankful.casefile.load import load_case
 from tankful.casefile.resolve import list_defaults, resolve
 from tankful.clock import FloatArray, dates_of_year
@@ -144,7 +144,7 @@ def _option_as_json(answer: Answer, option: OptionResult) -> dict[str, Any]:
         "payback_years": option.payback_years,
         **sums,
         "control": asdict(option.choice.control),
-        "control_text": option.choice.control.text(),
+        "control_text": control_sentence(option, answer.currency),
         **{key: value for key, value in record.items() if key not in ("id", "label", "rank")},
         "sentences": list(option_sentences(option, answer.horizon_years, answer.currency)),
     }

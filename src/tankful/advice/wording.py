@@ -73,6 +73,21 @@ def reason_sentence(reason: Reason, horizon_years: int, currency: str) -> str:
     )
 
 
+def control_sentence(option: OptionResult, currency: str) -> str:
+    """How to run the option, and what that setting is worth; empty for a gas heater."""
+    if option.heater.kind in ("gas_storage", "gas_continuous"):
+        return ""
+    choice = option.choice
+    sentence = f"Setting: {choice.control.text()}"
+    worth = choice.always_year_one - option.year_one.total
+    if choice.tried > 1:
+        sentence += (
+            f" (best of {choice.tried} tried; always on costs {money(abs(worth), currency)} a year "
+            f"{'more' if worth >= 0 else 'less'})"
+        )
+    return sentence + "."
+
+
 def option_sentences(option: OptionResult, horizon_years: int, currency: str) -> tuple[str, ...]:
     """The three reasons that moved the money most, as sentences."""
     return tuple(reason_sentence(r, horizon_years, currency) for r in option.reasons[:3])

@@ -9,7 +9,7 @@ from rich.padding import Padding
 from rich.table import Table
 from rich.text import Text
 
-from tankful.advice.wording import money, option_sentences, years
+from tankful.advice.wording import control_sentence, money, option_sentences, years
 from tankful.cli.tables import listed, plain_console, show_assumptions
 from tankful.model.answer import Answer, OptionResult
 from tankful.model.result import monthly
@@ -185,5 +185,6 @@ def _reasons(answer: Answer, option: OptionResult) -> Group:
     lines: list[Text | Padding] = [Text(f"{_mark(option)} {option.label}", style="bold")]
     for sentence in option_sentences(option, answer.horizon_years, answer.currency):
         lines.append(Padding(sentence, (0, 0, 0, 3)))
-    lines.append(Padding(f"Control: {option.choice.control.text()}.", (0, 0, 0, 3)))
+    if setting := control_sentence(option, answer.currency):
+        lines.append(Padding(setting, (0, 0, 0, 3)))
     return Group(*lines)
