@@ -82,6 +82,8 @@ def _refused(path: Path, error: OSError) -> OutputError:
 
 def _plain(value: Any) -> Any:
     """A value that JSON can hold, all the way down."""
+    if hasattr(value, "model_dump"):
+        value = value.model_dump()
     if isinstance(value, dict):
         return {str(key): _plain(item) for key, item in value.items()}
     if isinstance(value, list | tuple):
