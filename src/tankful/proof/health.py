@@ -24,6 +24,11 @@ CODE = "National Construction Code 2022 volume 3, NSW B2D5"
 
 def claims() -> Iterator[Claim]:
     """Every claim about hygiene and scald."""
+    yield from _sanitising()
+    yield from _settings()
+
+
+def _sanitising() -> Iterator[Claim]:
     yield Claim(
         id="health-weekly-heat-through",
         claim="Heat pump tank set to 50 degC with the weekly programme: longest time between "
@@ -46,6 +51,9 @@ def claims() -> Iterator[Claim]:
             unit="h",
             compute=partial(_gap_around_hot_spell_h, minutes),
         )
+
+
+def _settings() -> Iterator[Claim]:
     yield Claim(
         id="health-store-setting",
         claim="Thermostat setting assumed for a tank when the case gives none",
