@@ -12,6 +12,7 @@ import numpy as np
 
 from tankful import __version__
 from tankful.advice.cautions import cautions_for, health_notes
+from tankful.advice.certificates import estimated_certificates
 from tankful.advice.compare import Comparison, compare
 from tankful.advice.options import KEEP, build_options
 from tankful.advice.wording import control_sentence, option_sentences
@@ -78,7 +79,7 @@ def advise(path: Path, progress: Progress = _silent) -> Answer:
             results, vulnerable=home.case.people.vulnerable, leaves_gas=leaves_gas
         ),
         notes=(*home.notes, *health_notes(results)),
-        assumptions=list_defaults(loaded, home),
+        assumptions=(*estimated_certificates(home), *list_defaults(loaded, home)),
         versions=versions(),
     )
 

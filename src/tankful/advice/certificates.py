@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from tankful.data.store import cite
 from tankful.model.case import Family
 from tankful.model.home import Home
+from tankful.model.result import Assumption
 from tankful.money.certificates import estimated_ten_year_certificates, water_heater_certificates
 
 
@@ -20,6 +22,22 @@ def certificate_count(home: Home, family: Family) -> int:
         return 0
     ten_years = estimated_ten_year_certificates(family, zone, part.heater.tank_l)
     return water_heater_certificates(ten_years, home.as_of.year)
+
+
+def estimated_certificates(home: Home) -> tuple[Assumption, ...]:
+    """The certificate counts that no quote gave, as assumptions."""
+    note = cite("ess-d17-minimum-saving")
+    return tuple(
+        Assumption(
+            f"quotes[{family}].certificates",
+            count,
+            "certificates",
+            f"careful estimate from the scheme's minimum saving; the register's number of a "
+            f"model is usually higher; {note}",
+        )
+        for family, part in home.equipment.items()
+        if part.certificates is None and (count := certificate_count(home, family)) > 0
+    )
 
 
 def certificate_value(home: Home, family: Family) -> float:
