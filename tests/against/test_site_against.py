@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 
 from tankful.physics.humid_air import dew_point_c, relative_humidity_pct, wet_bulb_c
-from tankful.physics.pv import plane_irradiance
+from tankful.physics.pv import through_glass, tilted_components
 from tankful.site.sky import sun_over_year
 from tankful.site.weather_file import read_weather_file
 
@@ -74,9 +74,10 @@ def test_plane_irradiance_agrees_with_pvlibs_whole_transposition() -> None:
     dni, dhi = 0.5 * extra, 0.1 * extra
     ghi = dhi + dni * np.cos(np.radians(zenith))
     for tilt, facing in ((0.0, 0.0), (25.0, 0.0), (40.0, 270.0), (90.0, 180.0)):
-        ours, through = plane_irradiance(
+        light = tilted_components(
             zenith, azimuth, ghi, dni, dhi, extra, tilt_deg=tilt, facing_deg=facing
         )
+        ours, through = light.total, through_glass(light, tilt_deg=tilt)
         theirs = get_total_irradiance(
             tilt, facing, zenith, azimuth, dni, ghi, dhi, dni_extra=extra,
             albedo=0.2, model="haydavies",

@@ -124,7 +124,7 @@ def test_mixing_gives_the_pooled_profile_of_an_outside_library(profile):
 @given(STABLE, st.floats(20.0, 95.0))
 def test_the_room_below_the_set_point_is_just_what_a_bottom_heater_can_give(profile, setpoint_c):
     after = profile.copy()
-    after[0] += tank.room_below_setpoint(profile, setpoint_c)
+    after[0] += tank.room_below_setpoint(profile, setpoint_c, 0)
     tank.mix_inversions(after)
     assert after.min() >= setpoint_c - 1e-8
     assert same(after[profile > setpoint_c], profile[profile > setpoint_c])
@@ -205,7 +205,7 @@ RELATIONS = {
     "conduct": (tank.conduct, (0.2,)),
     "lose": (tank.lose, (18.0, 0.01)),
     "mix_inversions": (tank.mix_inversions, ()),
-    "room_below_setpoint": (tank.room_below_setpoint, (58.0,)),
+    "room_below_setpoint": (tank.room_below_setpoint, (58.0, 0)),
     "mean_of_lower": (tank.mean_of_lower, (4,)),
     "draw": (kernel.draw, (70.0, 41.0, 13.0, 20.0)),
 }

@@ -5,6 +5,7 @@ from __future__ import annotations
 from tankful.advice.search import LONGEST_BELOW_60_H
 from tankful.data.store import cite, load_table
 from tankful.model.answer import Caution, OptionResult
+from tankful.model.case import BURNS_GAS, CONTINUOUS, HAS_ELEMENT, SOLAR_THERMAL
 
 TAP_LIMIT_C = 50.0
 TAP_LIMIT_VULNERABLE_C = 45.0
@@ -17,14 +18,16 @@ def cautions_for(
     """Cautions that apply to at least one of ``options``, in the table's order."""
     kinds = {option.heater.kind for option in options}
     applies = {"all"}
-    if kinds & {"electric_storage", "heat_pump", "gas_storage"}:
+    if kinds - CONTINUOUS - {"none"}:
         applies.add("storage")
-    if kinds & {"electric_storage", "heat_pump"}:
+    if kinds & (HAS_ELEMENT | {"electric_continuous"}):
         applies.add("electric")
     if "heat_pump" in kinds:
         applies.add("heat_pump")
-    if kinds & {"gas_storage", "gas_continuous"}:
+    if kinds & BURNS_GAS:
         applies.add("gas")
+    if kinds & SOLAR_THERMAL:
+        applies.add("solar")
     if leaves_gas:
         applies.add("leaves_gas")
     limit_c = TAP_LIMIT_VULNERABLE_C if vulnerable else TAP_LIMIT_C

@@ -10,6 +10,9 @@ from tankful.model.window import Window, hhmm
 SANITISE_AFTER_H = 6.0 * 24.0
 """Start a heat-through a day before the weekly rule falls due (judgement)."""
 
+DAILY_H = 24.0
+"""A tank that the sun preheats is heated through daily, above its boost."""
+
 RESERVES_C = (45.0, 47.5, 50.0, 55.0)
 """Reserve temperatures tried: 45 degC just serves a shower mixed to 40 (judgement)."""
 
@@ -58,6 +61,27 @@ def diverter_controls() -> tuple[Control, ...]:
             setpoint_c=SUN_SETPOINT_C,
         )
         for window, reserve_c in product(windows, RESERVES_C)
+    )
+
+
+def solar_boost_controls() -> tuple[Control, ...]:
+    """The boost of a solar tank: always, in one evening or night window, or sun first.
+
+    The boost heats the upper half through to 60 degC every day, which is the sanitising rule
+    for a tank that the sun preheats (45 % of it daily, AS 3498:2020, transcribed).
+    """
+    daily = [(clock_window(start, 4),) for start in (0, 2, 4, 10, 12, 14, 16, 18, 20, 22)]
+    return (
+        Control("always"),
+        *(
+            Control(
+                "hours",
+                windows=window,
+                catch_up_c=RESERVES_C[0],
+                sanitise_after_h=DAILY_H,
+            )
+            for window in daily
+        ),
     )
 
 

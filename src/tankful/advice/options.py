@@ -12,11 +12,12 @@ from tankful.advice.controls import (
     SUN_SETPOINT_C,
     diverter_controls,
     off_peak_controls,
+    solar_boost_controls,
     surplus_switch_controls,
     timer_controls,
 )
 from tankful.model.answer import Excluded
-from tankful.model.case import Family
+from tankful.model.case import BURNS_GAS, Family
 from tankful.model.home import Home
 from tankful.model.system import Control, WaterHeater
 
@@ -41,7 +42,7 @@ class Option:
 
     @property
     def burns_gas(self) -> bool:
-        return self.heater.kind in ("gas_storage", "gas_continuous")
+        return self.heater.kind in BURNS_GAS
 
 
 def build_options(home: Home) -> tuple[tuple[Option, ...], tuple[Excluded, ...]]:
@@ -50,7 +51,7 @@ def build_options(home: Home) -> tuple[tuple[Option, ...], tuple[Excluded, ...]]
     excluded: list[Excluded] = []
     if home.heater_today.kind != "none":
         options.append(_keep(home))
-    for group in (_electric, _heat_pump, _gas):
+    for group in (_electric, _heat_pump, _solar, _gas):
         fitting, unfit = group(home)
         options += fitting
         excluded += unfit
@@ -192,18 +193,59 @@ def _heat_pump(home: Home) -> tuple[list[Option], list[Excluded]]:
     return options, []
 
 
+def _solar(home: Home) -> tuple[list[Option], list[Excluded]]:
+    """Solar thermal collectors, with the boost run in each way that fits."""
+    if home.case.constraints.no_roof_work:
+        why = "the case rules out work on the roof"
+        return [], [Excluded("solar-thermal", "Solar thermal collectors", why)]
+    options = []
+    kinds: tuple[tuple[Family, str, str], ...] = (
+        ("solar_flat", "solar-flat", "Flat-plate collectors"),
+        ("solar_tube", "solar-tube", "Evacuated-tube collectors"),
+    )
+    wiring: tuple[Family, ...] = (
+        ("electric_circuit",) if home.heater_today.kind in BURNS_GAS else ()
+    )
+    for family, name, label in kinds:
+        heater = _fresh(home, family)
+        options.append(
+            Option(
+                f"{name}-electric",
+                f"{label}, electric boost",
+                family,
+                (family, *wiring),
+                heater,
+                solar_boost_controls(),
+            )
+        )
+    excluded = []
+    why_not = _no_gas(home)
+    gas_label = "Flat-plate collectors, gas boost"
+    if why_not:
+        excluded.append(Excluded("solar-gas", gas_label, why_not))
+    else:
+        heater = _fresh(home, "solar_gas")
+        options.append(
+            Option("solar-gas", gas_label, "solar_gas", ("solar_gas",), heater, (heater.control,))
+        )
+    return options, excluded
+
+
+def _no_gas(home: Home) -> str:
+    """Why a new gas heater does not fit; empty when it does."""
+    if home.case.constraints.no_gas:
+        return "the household wants no gas"
+    return "" if home.gas_connected else "the home has no gas connection"
+
+
 def _gas(home: Home) -> tuple[list[Option], list[Excluded]]:
     """A gas storage and a gas continuous heater, where there is gas."""
     kinds: tuple[tuple[Family, str, str], ...] = (
         ("gas_storage", "gas-storage", "Gas storage"),
         ("gas_continuous", "gas-continuous", "Gas continuous flow"),
     )
-    if home.case.constraints.no_gas or not home.gas_connected:
-        why = (
-            "the household wants no gas"
-            if home.case.constraints.no_gas
-            else "the home has no gas connection"
-        )
+    why = _no_gas(home)
+    if why:
         return [], [Excluded(name, label, why) for _, name, label in kinds]
     options = [
         Option(name, f"New {label.lower()} heater", family, (family,), heater, (heater.control,))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from tankful.model.answer import OptionResult
+from tankful.model.case import BURNS_GAS, CONTINUOUS
 from tankful.model.result import Reason
 
 _SIGNS = {"AUD": "$", "NZD": "$", "USD": "$", "CAD": "$", "EUR": "€", "GBP": "£"}
@@ -74,8 +75,8 @@ def reason_sentence(reason: Reason, horizon_years: int, currency: str) -> str:
 
 
 def control_sentence(option: OptionResult, currency: str) -> str:
-    """How to run the option, and what that setting is worth; empty for a gas heater."""
-    if option.heater.kind in ("gas_storage", "gas_continuous"):
+    """How to run the option, and what that setting is worth; empty where nothing is set."""
+    if option.heater.kind in BURNS_GAS | CONTINUOUS:
         return ""
     choice = option.choice
     sentence = f"Setting: {choice.control.text()}"

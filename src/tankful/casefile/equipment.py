@@ -17,11 +17,11 @@ PRICES = ("installed_price", "maintenance_per_year")
 """Items of the shipped table that are Australian dollars with tax."""
 
 
-def all_equipment(filling: Filling) -> dict[Family, Equipment]:
+def all_equipment(filling: Filling, *, southern: bool) -> dict[Family, Equipment]:
     """Every family. CaseError when prices in the case's currency are not known."""
     rate = currency_rate(filling.case.wishes.currency)
     families = cast("tuple[Family, ...]", get_args(Family))
-    return {family: _equipment(filling, family, rate) for family in families}
+    return {family: _equipment(filling, family, rate, southern) for family in families}
 
 
 def currency_rate(currency: str) -> Value:
@@ -40,7 +40,7 @@ def currency_rate(currency: str) -> Value:
     raise CaseError("Prices are not known.", [fault])
 
 
-def _equipment(filling: Filling, family: Family, rate: Value) -> Equipment:
+def _equipment(filling: Filling, family: Family, rate: Value, southern: bool) -> Equipment:
     quote = next((item for item in filling.case.quotes if item.family == family), None)
     shipped = equipment_values(family)
 
@@ -59,7 +59,7 @@ def _equipment(filling: Filling, family: Family, rate: Value) -> Equipment:
         life_years=value("life_years"),
         maintenance_per_year=value("maintenance_per_year"),
         replacement_price=price,
-        heater=_heater(filling, family, quote),
+        heater=_heater(filling, family, quote, southern),
     )
 
 
@@ -74,8 +74,10 @@ def _shipped(filling: Filling, family: Family, item: str, value: Value, rate: Va
     return number
 
 
-def _heater(filling: Filling, family: Family, quote: Quote | None) -> WaterHeater | None:
+def _heater(
+    filling: Filling, family: Family, quote: Quote | None, southern: bool
+) -> WaterHeater | None:
     """A new heater of the family; ``None`` for an add-on."""
     if family not in get_args(HeaterKind):
         return None
-    return new_heater(filling, cast("HeaterKind", family), quote)
+    return new_heater(filling, cast("HeaterKind", family), quote, southern=southern)

@@ -7,14 +7,27 @@ from dataclasses import replace
 from tankful.casefile.defaults import Value, equipment_values, tank_loss_w_per_k, usual_tank_l
 from tankful.casefile.filling import Filling
 from tankful.errors import CaseError, Fault
-from tankful.model.case import HeaterKind, Quote
-from tankful.model.system import Circuit, Control, HeatPumpRating, WaterHeater
+from tankful.model.case import BURNS_GAS, CONTINUOUS, SOLAR_THERMAL, HeaterKind, Quote
+from tankful.model.system import (
+    Circuit,
+    Collector,
+    Control,
+    HeatPumpRating,
+    InlineBooster,
+    WaterHeater,
+)
 from tankful.model.tariff import ElectricityTariff
 from tankful.physics.heat_pump import heat_up_mean_factor
 from tankful.units import J_PER_MJ
 
 MAINTENANCE_RISE_K = 45.0
 """Water above air in the maintenance-rate test of gas storage heaters (AS 4552, from memory)."""
+
+INLINE_BOOSTED = CONTINUOUS | {"solar_gas"}
+"""Kinds in which a continuous heater does the last step to the tap."""
+
+FROST_GUARD_C = 4.0
+"""Collector temperature at which warm water is circulated against frost (common practice)."""
 
 
 class Properties:
@@ -38,7 +51,7 @@ class Properties:
 
     def tank_l(self, given: float | None) -> float:
         """The given volume, or the usual one for the people."""
-        if given is not None or self._kind == "gas_continuous":
+        if given is not None or self._kind in CONTINUOUS:
             return given or 0.0
         value = usual_tank_l(self._kind, self._filling.case.people.count)
         self._note("tank_l", value)
@@ -46,7 +59,7 @@ class Properties:
 
     def loss_w_per_k(self, tank_l: float, efficiency: float) -> float:
         """Standing loss: from the gas it takes to keep a tank hot, or from the standard's limit."""
-        if self._kind == "gas_continuous":
+        if self._kind in CONTINUOUS:
             return 0.0
         if self._kind == "gas_storage":
             rate = self._shipped["maintenance_rate_mj_per_h"]
@@ -63,7 +76,9 @@ class Properties:
         self._filling.assume(path, round(value.number, 3), unit, value.source_id)
 
 
-def new_heater(filling: Filling, kind: HeaterKind, quote: Quote | None) -> WaterHeater:
+def new_heater(
+    filling: Filling, kind: HeaterKind, quote: Quote | None, *, southern: bool
+) -> WaterHeater:
     """A new heater of a kind, by its quote where it says so."""
     properties = Properties(filling, kind, f"quotes[{kind}]")
     heater = _heater(
@@ -72,9 +87,11 @@ def new_heater(filling: Filling, kind: HeaterKind, quote: Quote | None) -> Water
         tank_l=quote.tank_l if quote else None,
         element_kw=quote.element_kw if quote else None,
     )
-    if kind != "heat_pump":
-        return heater
-    return replace(heater, heat_pump=_pump(properties, quote, heater.standby_w))
+    if kind in SOLAR_THERMAL:
+        return replace(heater, collector=_collector(filling, properties, quote, southern))
+    if kind == "heat_pump":
+        return replace(heater, heat_pump=_pump(properties, quote, heater.standby_w))
+    return heater
 
 
 def _heater(
@@ -96,10 +113,51 @@ def _heater(
         deadband_k=properties.number("deadband_k"),
         loss_w_per_k=properties.loss_w_per_k(volume_l, share),
         element_w=properties.number("element_kw", element_kw) * 1000.0,
-        burner_w=properties.number("burner_kw") * 1000.0,
+        burner_w=properties.number("burner_kw") * 1000.0 if kind == "gas_storage" else 0.0,
         efficiency=share,
-        start_loss_j=properties.number("start_loss_kj") * 1000.0,
+        heater_height=properties.number("heater_height"),
+        booster=_booster(properties, kind, share),
         standby_w=properties.number("standby_w"),
+    )
+
+
+def _booster(properties: Properties, kind: HeaterKind, efficiency: float) -> InlineBooster | None:
+    if kind not in INLINE_BOOSTED:
+        return None
+    return InlineBooster(
+        fuel="gas" if kind in BURNS_GAS else "electricity",
+        efficiency=efficiency,
+        start_loss_j=properties.number("start_loss_kj") * 1000.0,
+    )
+
+
+def _collector(
+    filling: Filling, properties: Properties, quote: Quote | None, southern: bool
+) -> Collector:
+    """Collectors of a solar heater, facing the equator unless the case says otherwise."""
+    roof = filling.case.roof
+    azimuth_deg = roof.azimuth_deg
+    if azimuth_deg is None:
+        azimuth_deg = 0.0 if southern else 180.0
+        filling.assume(
+            "roof.azimuth_deg", azimuth_deg, "degrees", "judgement", "facing the equator"
+        )
+    guarded = quote is None or quote.frost_protection == "circulate"
+    return Collector(
+        area_m2=properties.number("area_m2", quote.collector_m2 if quote else None),
+        eta0=properties.number("eta0", quote.collector_eta0 if quote else None),
+        a1_w_per_m2_k=properties.number("a1_w_per_m2_k", quote.collector_a1 if quote else None),
+        a2_w_per_m2_k2=properties.number("a2_w_per_m2_k2", quote.collector_a2 if quote else None),
+        iam_b0=properties.number("iam_b0"),
+        iam_transversal_50=properties.number("iam_transversal_50"),
+        tilt_deg=roof.tilt_deg,
+        azimuth_deg=azimuth_deg,
+        capacity_j_per_m2_k=properties.number("capacity_kj_per_m2_k") * 1000.0,
+        flow_kg_per_s_m2=properties.number("flow_kg_per_s_m2"),
+        pipe_loss_w_per_k=properties.number("pipe_loss_w_per_k"),
+        pump_w=properties.number("pump_w"),
+        max_tank_c=properties.number("max_tank_c"),
+        frost_guard_c=FROST_GUARD_C if guarded else None,
     )
 
 
@@ -116,7 +174,9 @@ def _pump(properties: Properties, quote: Quote | None, standby_w: float) -> Heat
     )
 
 
-def heater_today(filling: Filling, tariff: ElectricityTariff | None) -> WaterHeater:
+def heater_today(
+    filling: Filling, tariff: ElectricityTariff | None, *, southern: bool
+) -> WaterHeater:
     """Today's heater with its control. CaseError when it needs hours that the plan lacks."""
     given = filling.case.heater
     if given.kind == "none":
@@ -124,7 +184,7 @@ def heater_today(filling: Filling, tariff: ElectricityTariff | None) -> WaterHea
     named = given.model_fields_set
     properties = Properties(filling, given.kind, "heater")
     element_given = given.kind == "electric_storage" or "element_kw" in named
-    setpoint_given = given.kind != "gas_continuous" or "setpoint_c" in named
+    setpoint_given = given.kind not in INLINE_BOOSTED or "setpoint_c" in named
     heater = _heater(
         properties,
         given.kind,
@@ -135,6 +195,9 @@ def heater_today(filling: Filling, tariff: ElectricityTariff | None) -> WaterHea
     )
     if given.kind == "heat_pump":
         heater = replace(heater, heat_pump=_pump(properties, None, heater.standby_w))
+    if given.kind in SOLAR_THERMAL:
+        collector = _collector(filling, properties, None, southern)
+        heater = replace(heater, collector=collector)
     control, circuit = _control_today(filling, tariff)
     return replace(heater, control=control, circuit=circuit)
 

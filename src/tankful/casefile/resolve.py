@@ -14,7 +14,14 @@ from tankful.casefile.heaters import heater_today
 from tankful.casefile.household import HouseUse, draws_of, house_use_of
 from tankful.casefile.load import LoadedCase
 from tankful.casefile.supply import electricity_tariff_of, gas_of, off_peak_circuit_of
-from tankful.casefile.surroundings import clock_of, place_of, place_text, site_of, weather_of
+from tankful.casefile.surroundings import (
+    clock_of,
+    collectors_of,
+    place_of,
+    place_text,
+    site_of,
+    weather_of,
+)
 from tankful.clock import FloatArray
 from tankful.data.store import cite
 from tankful.errors import CaseError, Fault
@@ -93,12 +100,13 @@ def _first_home(filling: Filling) -> tuple[Home, HouseUse]:
     place = filling.in_place(lambda: place_of(filling, weather))
     tariff = filling.attempt(lambda: electricity_tariff_of(filling, place))
     gas = filling.attempt(lambda: gas_of(filling, place))
-    heater = filling.attempt(lambda: heater_today(filling, tariff))
-    equipment = filling.attempt(lambda: all_equipment(filling))
+    heater = filling.attempt(lambda: heater_today(filling, tariff, southern=place.southern))
+    equipment = filling.attempt(lambda: all_equipment(filling, southern=place.southern))
     if tariff is None or gas is None or heater is None or equipment is None:
         raise CaseError("The case needs more before a year can be simulated.", filling.faults)
     clock = clock_of(filling, place, as_of)
-    site = filling.in_place(lambda: site_of(filling, place, clock, weather))
+    collectors = collectors_of(heater, equipment)
+    site = filling.in_place(lambda: site_of(filling, place, clock, weather, collectors))
     inside = (
         heater.kind in ELECTRIC and heater.circuit == "general" and case.heater.in_meter_general
     )
@@ -113,6 +121,7 @@ def _first_home(filling: Filling) -> tuple[Home, HouseUse]:
         cold_water_c=site.cold_water_c,
         house_w=use.house_w,
         pv_w=site.pv_w,
+        absorbed_w_per_m2=dict(zip(collectors, site.absorbed_w_per_m2, strict=True)),
         draws=draws_of(filling, clock, place),
         electricity_tariff=tariff,
         gas_tariff=gas.tariff,

@@ -7,11 +7,8 @@ from pathlib import Path
 
 from tankful.casefile.rule import Rule, rule
 from tankful.errors import Fault
-from tankful.model.case import Case, Quote
+from tankful.model.case import BURNS_GAS, CONTINUOUS, HAS_ELEMENT, SOLAR_THERMAL, Case, Quote
 
-BURNS_GAS = ("gas_storage", "gas_continuous")
-HAS_TANK = ("electric_storage", "heat_pump", "gas_storage")
-HAS_ELEMENT = ("electric_storage", "heat_pump")
 SAFE_STORE_C = 60.0
 """Storage at 60 degC or more (Queensland Government, 2024)."""
 
@@ -113,7 +110,7 @@ def efficiency_is_for_burners(case: Case, folder: Path) -> Iterator[Fault]:
 @rule("heater.tank_l", "heater.kind")
 def tank_is_for_storage(case: Case, folder: Path) -> Iterator[Fault]:
     heater = case.heater
-    if heater.tank_l is not None and heater.kind not in HAS_TANK:
+    if heater.tank_l is not None and heater.kind in CONTINUOUS | {"none"}:
         yield Fault(
             "heater.tank_l",
             "this kind of heater has no tank",
@@ -151,11 +148,15 @@ def rebate_is_below_the_price(case: Case, folder: Path) -> Iterator[Fault]:
 
 
 QUOTE_FAMILIES: dict[str, tuple[str, ...]] = {
-    "tank_l": HAS_TANK,
+    "tank_l": tuple(sorted(HAS_ELEMENT | {"gas_storage", "solar_gas"})),
     "cop": ("heat_pump",),
     "heat_kw": ("heat_pump",),
-    "element_kw": HAS_ELEMENT,
-    "certificates": ("heat_pump",),
+    "element_kw": tuple(sorted(HAS_ELEMENT)),
+    "certificates": tuple(sorted(SOLAR_THERMAL | {"heat_pump"})),
+    "collector_m2": tuple(sorted(SOLAR_THERMAL)),
+    "collector_eta0": tuple(sorted(SOLAR_THERMAL)),
+    "collector_a1": tuple(sorted(SOLAR_THERMAL)),
+    "collector_a2": tuple(sorted(SOLAR_THERMAL)),
 }
 
 
@@ -172,7 +173,7 @@ def hours_are_used(case: Case, folder: Path) -> Iterator[Fault]:
 @rule("heater.setpoint_c", "heater.kind")
 def store_is_hot_enough(case: Case, folder: Path) -> Iterator[Fault]:
     heater = case.heater
-    if heater.kind in HAS_TANK and heater.setpoint_c < SAFE_STORE_C:
+    if heater.kind not in CONTINUOUS | {"none", "solar_gas"} and heater.setpoint_c < SAFE_STORE_C:
         yield Fault(
             "heater.setpoint_c",
             "Legionella can grow in a tank kept below 60 degC",

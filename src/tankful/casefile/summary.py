@@ -10,7 +10,11 @@ from tankful.units import DAYS_PER_YEAR, J_PER_KWH
 
 KINDS = {
     "electric_storage": "electric tank",
+    "electric_continuous": "electric continuous-flow heater",
     "heat_pump": "heat pump",
+    "solar_flat": "flat-plate solar heater with electric boost",
+    "solar_tube": "evacuated-tube solar heater with electric boost",
+    "solar_gas": "flat-plate solar heater with gas boost",
     "gas_storage": "gas storage heater",
     "gas_continuous": "gas continuous-flow heater",
     "none": "no water heater",

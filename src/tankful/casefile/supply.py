@@ -11,10 +11,9 @@ from tankful.casefile.offers import (
     default_leaving_cost,
 )
 from tankful.casefile.words import electricity_words, gas_words
+from tankful.model.case import BURNS_GAS
 from tankful.model.tariff import ElectricityTariff, GasTariff
 from tankful.site.place import Place
-
-BURNS_GAS = ("gas_storage", "gas_continuous")
 
 
 def electricity_tariff_of(filling: Filling, place: Place) -> ElectricityTariff:

@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from datetime import date
 
 from tankful.casefile.filling import Filling
 from tankful.clock import YearClock, year_clock
-from tankful.model.case import PvArray
+from tankful.model.case import Family, PvArray
+from tankful.model.home import Equipment
+from tankful.model.system import Collector, WaterHeater
+from tankful.site.collector_sun import CollectorSpec
 from tankful.site.place import Place, find_place, place_abroad
 from tankful.site.points import climate_point
 from tankful.site.sun_power import ArraySpec
@@ -63,7 +67,20 @@ def clock_of(filling: Filling, place: Place, as_of: date) -> YearClock:
     return year_clock(year, zone, given.step_min, place.country, place.state)
 
 
-def site_of(filling: Filling, place: Place, clock: YearClock, weather: Weather | None) -> SiteYear:
+def collectors_of(today: WaterHeater, equipment: dict[Family, Equipment]) -> tuple[Collector, ...]:
+    """Every collector of the home's heaters, each once."""
+    heaters = [today, *(part.heater for part in equipment.values())]
+    found = [heater.collector for heater in heaters if heater and heater.collector]
+    return tuple(dict.fromkeys(found))
+
+
+def site_of(
+    filling: Filling,
+    place: Place,
+    clock: YearClock,
+    weather: Weather | None,
+    collectors: Sequence[Collector],
+) -> SiteYear:
     """Weather, cold water and panel power of the year. PlaceError without a climate point."""
     case = filling.case
     power = case.electricity
@@ -80,6 +97,10 @@ def site_of(filling: Filling, place: Place, clock: YearClock, weather: Weather |
         None if inverter_kw is None else inverter_kw * 1000.0,
         weather=weather,
         cold_water_c=case.place.cold_water_c,
+        collectors=[
+            CollectorSpec(c.tilt_deg, c.azimuth_deg, c.eta0, c.iam_b0, c.iam_transversal_50)
+            for c in collectors
+        ],
     )
     if weather is None:
         how = f"no weather file is given; {site.weather_text}"

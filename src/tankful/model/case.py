@@ -16,13 +16,36 @@ from tankful.model.fields import Table, UnfitError, field
 from tankful.model.tariff import ElectricityTariff, GasTariff
 from tankful.model.window import Window
 
-HeaterKind = Literal["electric_storage", "heat_pump", "gas_storage", "gas_continuous", "none"]
+HeaterKind = Literal[
+    "electric_storage",
+    "electric_continuous",
+    "heat_pump",
+    "solar_flat",
+    "solar_tube",
+    "solar_gas",
+    "gas_storage",
+    "gas_continuous",
+    "none",
+]
+"""``solar_flat`` and ``solar_tube`` are collectors on a tank with an electric element;
+``solar_gas`` is a flat plate preheating the water of a gas continuous heater."""
+
+BURNS_GAS: frozenset[str] = frozenset({"gas_storage", "gas_continuous", "solar_gas"})
+CONTINUOUS: frozenset[str] = frozenset({"electric_continuous", "gas_continuous"})
+SOLAR_THERMAL: frozenset[str] = frozenset({"solar_flat", "solar_tube", "solar_gas"})
+HAS_ELEMENT: frozenset[str] = frozenset(
+    {"electric_storage", "heat_pump", "solar_flat", "solar_tube"}
+)
 ControlKind = Literal["always", "hours", "off_peak", "diverter", "surplus_switch"]
 Family = Literal[
     "electric_storage",
     "heat_pump",
     "gas_storage",
     "gas_continuous",
+    "electric_continuous",
+    "solar_flat",
+    "solar_tube",
+    "solar_gas",
     "diverter",
     "timer",
     "off_peak_connection",
@@ -347,6 +370,59 @@ class Quote(Table):
     element_kw: float | None = field(
         None, about="electric element", unit="kW", ge=0.5, le=12, when_absent="3.6 kW"
     )
+    collector_m2: float | None = field(
+        None,
+        about="solar collectors: the area their efficiency was measured for",
+        unit="m2",
+        ge=0.5,
+        le=50,
+        when_absent="usual area for a family",
+    )
+    collector_eta0: float | None = field(
+        None,
+        about="solar collectors: efficiency without heat loss",
+        ge=0.3,
+        le=0.95,
+        when_absent="generic value",
+    )
+    collector_a1: float | None = field(
+        None,
+        about="solar collectors: linear heat loss",
+        unit="W/m2K",
+        ge=0.2,
+        le=25,
+        when_absent="generic value",
+    )
+    collector_a2: float | None = field(
+        None,
+        about="solar collectors: quadratic heat loss",
+        unit="W/m2K2",
+        ge=0,
+        le=0.1,
+        when_absent="generic value",
+    )
+    frost_protection: Literal["circulate", "antifreeze"] = field(
+        "circulate",
+        about="solar collectors: warm water is circulated on frosty nights, or the loop cannot "
+        "freeze",
+        source="common-practice",
+    )
+
+
+class Roof(Table):
+    """Where solar thermal collectors would lie."""
+
+    tilt_deg: float = field(
+        22.0, about="slope from level", unit="degrees", ge=0, le=90, source="common-practice"
+    )
+    azimuth_deg: float | None = field(
+        None,
+        about="direction faced, clockwise from north (90 is east)",
+        unit="degrees",
+        ge=0,
+        le=360,
+        when_absent="facing the equator",
+    )
 
 
 class Wishes(Table):
@@ -401,6 +477,7 @@ class Constraints(Table):
     no_heat_pump: bool = field(
         False, about="no room or no leave for a heat pump outside", source="judgement"
     )
+    no_roof_work: bool = field(False, about="no collectors on the roof", source="judgement")
     no_gas: bool = field(False, about="the household wants no gas", source="judgement")
     keep_gas: bool = field(
         False, about="gas stays connected for other uses whatever is chosen", source="judgement"
@@ -435,6 +512,7 @@ class Case(Table):
     people: People = field(default_factory=People, about="people and habits")
     heater: HeaterToday = field(default_factory=HeaterToday, about="today's water heater")
     electricity: Electricity = field(default_factory=Electricity, about="electricity")
+    roof: Roof = field(default_factory=Roof, about="the roof for solar collectors")
     gas: Gas = field(default_factory=Gas, about="gas")
     quotes: Annotated[tuple[Quote, ...], Field(strict=False)] = field((), about="quotes")
     wishes: Wishes = field(default_factory=Wishes, about="money")

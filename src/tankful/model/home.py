@@ -8,7 +8,7 @@ from datetime import date
 from tankful.clock import FloatArray, YearClock
 from tankful.model.case import Case, Family
 from tankful.model.result import Assumption
-from tankful.model.system import WaterHeater
+from tankful.model.system import Collector, WaterHeater
 from tankful.model.tariff import ElectricityTariff, GasTariff
 from tankful.site.place import Place
 from tankful.use.draws import Draws
@@ -36,7 +36,8 @@ class Home:
     """Everything the simulation and the settlement need, complete.
 
     Series have shape ``(n_steps,)`` on ``clock``: air and wet bulb [degC], cold water [degC],
-    house load without water heating [W], and what the panels could make [W].
+    house load without water heating [W], what the panels could make [W], and what each
+    collector would absorb [W/m2].
     """
 
     case: Case
@@ -48,6 +49,7 @@ class Home:
     cold_water_c: FloatArray
     house_w: FloatArray
     pv_w: FloatArray
+    absorbed_w_per_m2: dict[Collector, FloatArray]
     draws: Draws
     electricity_tariff: ElectricityTariff
     gas_tariff: GasTariff | None

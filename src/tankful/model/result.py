@@ -40,6 +40,8 @@ class Flows:
     curtailed_w: FloatArray
     heat_w: FloatArray
     """Heat put into the water by element, heat pump and burner."""
+    solar_w: FloatArray
+    """Heat from collectors into the tank; negative while they are kept from freezing."""
     delivered_w: FloatArray
     """Useful heat at the tap above cold water."""
     loss_w: FloatArray
@@ -50,6 +52,8 @@ class Flows:
     low_c: FloatArray
     """Tank temperature at a tenth of its height."""
     outlet_c: FloatArray
+    collector_c: FloatArray
+    """Collector temperature; NaN without a tank."""
     stored_change_j: float
     step_s: float
 
@@ -70,12 +74,16 @@ class YearSums:
     heat_delivered_kwh: float
     standing_loss_kwh: float
     unmet_kwh: float
+    collector_kwh: float
+    """Heat that solar collectors brought into the tank."""
+    stagnation_h: float
+    """Hours in which the collectors stood without flow, above 120 degC."""
     cold_draws: int
     """Showers and baths that came more than 2 K too cold."""
     draws: int
     """Showers and baths of the year."""
     solar_share: float
-    """Own sun as a share of the energy bought or used for hot water."""
+    """Own sun, panels and collectors, as a share of the energy bought or used for hot water."""
     ledger_residual: float
     longest_below_60_h: float
     """Longest time without 90 % of the tank at 60 degC for 32 minutes: the sanitising rule."""

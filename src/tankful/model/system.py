@@ -65,6 +65,41 @@ class HeatPumpRating:
 
 
 @dataclass(frozen=True)
+class Collector:
+    """Solar thermal collectors on the roof, with their loop.
+
+    ``area_m2`` is the area that ``eta0``, ``a1`` and ``a2`` were measured for (ISO 9806).
+    ``iam_transversal_50`` is 1 for a flat plate. ``pipe_loss_w_per_k`` is lost between roof
+    and tank while the pump runs. ``frost_guard_c``: warm tank water is circulated when the
+    collector falls below it; ``None`` for a loop that cannot freeze (antifreeze or drain-back).
+    """
+
+    area_m2: float
+    eta0: float
+    a1_w_per_m2_k: float
+    a2_w_per_m2_k2: float
+    iam_b0: float
+    iam_transversal_50: float
+    tilt_deg: float
+    azimuth_deg: float
+    capacity_j_per_m2_k: float
+    flow_kg_per_s_m2: float
+    pipe_loss_w_per_k: float
+    pump_w: float
+    max_tank_c: float
+    frost_guard_c: float | None
+
+
+@dataclass(frozen=True)
+class InlineBooster:
+    """A continuous heater after the tank that lifts what comes too cold."""
+
+    fuel: Literal["gas", "electricity"]
+    efficiency: float
+    start_loss_j: float
+
+
+@dataclass(frozen=True)
 class WaterHeater:
     """One water heater.
 
@@ -82,6 +117,10 @@ class WaterHeater:
     deadband_k: float = 5.0
     loss_w_per_k: float = 0.0
     element_w: float = 0.0
+    heater_height: float = 0.0
+    """Height of element or burner as a share of the tank's; below it only the sun heats."""
+    collector: Collector | None = None
+    booster: InlineBooster | None = None
     heat_pump: HeatPumpRating | None = None
     burner_w: float = 0.0
     efficiency: float = 0.0

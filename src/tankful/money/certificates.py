@@ -61,20 +61,26 @@ def water_heater_certificates(ten_year_number: int, install_year: int) -> int:
     return ten_year_number * min(deeming_years(install_year), register_years) // register_years
 
 
+EARNING: frozenset[str] = frozenset({"heat_pump", "solar_flat", "solar_tube", "solar_gas"})
+"""Families that draw heat from sun or air."""
+
+
 def estimated_ten_year_certificates(family: Family, zone: int, tank_l: float) -> int:
     """A careful estimate of the registered ten-year number of a model not looked up.
 
-    A heat pump is taken to save just the scheme's minimum, 60 % of the reference electric
-    heater, which meets the standard load of its size and zone and makes good the heat loss of
-    its tank. Most models do better, so the register's number is usually higher. ``zone`` is
-    the postcode's zone 1 to 5 for heat pumps; tanks above 425 L, and families that do not
-    draw heat from sun or air, earn none. Show it as an estimate. Source ids
+    A heat pump or a solar heater is taken to save 60 % of the reference electric heater, the
+    minimum that a scheme asks of heat pumps. That heater meets the standard load of its size
+    and zone and makes good the heat loss of its tank. Most models do better, so the register's
+    number is usually higher. ``zone`` is the postcode's zone 1 to 5 for heat pumps; heat pumps
+    with tanks above 425 L, and families that do not draw heat from sun or air, earn none. Show it as an estimate. Source ids
     ``ess-d17-minimum-saving``, ``asnzs-4234-load``, ``stc-reference-tank``,
     ``stc-load-by-tank``.
     """
     if zone not in HEAT_PUMP_ZONES or not tank_l >= 0.0:
         raise ValueError(f"zone must be 1 to 5 and tank_l not negative, got {zone}, {tank_l}")
-    if family != "heat_pump" or tank_l > _rule("heat_pump_max_volume_l"):
+    if family not in EARNING or (
+        family == "heat_pump" and tank_l > _rule("heat_pump_max_volume_l")
+    ):
         return 0
     size: LoadSize = "small" if tank_l < _rule("small_load_below_tank_l") else "medium"
     saved_kwh = reference_heater_kwh(size, zone) * _rule("heat_pump_minimum_saving_fraction")

@@ -5,6 +5,8 @@ pvlib is imported inside the functions: it takes a second, and cached years do w
 
 from __future__ import annotations
 
+from typing import NamedTuple
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -22,7 +24,23 @@ GROUND_ALBEDO = 0.2
 """Light thrown back by the surroundings (common practice)."""
 
 
-def plane_irradiance(
+class TiltedSun(NamedTuple):
+    """Parts of the light on a tilted plane [W/m2] and the sun's angle off its normal."""
+
+    incidence_deg: FloatArray
+    beam: FloatArray
+    circumsolar: FloatArray
+    isotropic: FloatArray
+    ground: FloatArray
+
+    @property
+    def total(self) -> FloatArray:
+        """Irradiance on the plane [W/m2]."""
+        light: FloatArray = self.beam + self.circumsolar + self.isotropic + self.ground
+        return light
+
+
+def tilted_components(
     zenith_deg: FloatArray,
     azimuth_deg: FloatArray,
     ghi: FloatArray,
@@ -33,32 +51,43 @@ def plane_irradiance(
     tilt_deg: float,
     facing_deg: float,
     albedo: float = GROUND_ALBEDO,
-) -> tuple[FloatArray, FloatArray]:
-    """Irradiance on a tilted plane and what of it passes the cover glass, both [W/m2].
+) -> TiltedSun:
+    """Light on a tilted plane, by part.
 
     Sun angles are the apparent zenith and the azimuth clockwise from north; ``tilt_deg``
     is 0 (level) to 90, ``facing_deg`` the plane's azimuth. Sky light by Hay and Davies 1980
-    (pvlib ``haydavies``), ground light isotropic. Glass by Fresnel and Snell (pvlib
-    ``iam.physical``, De Soto 2006), for sky and ground light averaged over their view by
-    Marion 2017 (pvlib ``marion_diffuse``).
+    (pvlib ``haydavies``), ground light isotropic.
     """
-    from pvlib import iam, irradiance
+    from pvlib import irradiance
 
     cos_incidence = irradiance.aoi_projection(tilt_deg, facing_deg, zenith_deg, azimuth_deg)
-    incidence_deg = np.degrees(np.arccos(np.clip(cos_incidence, -1.0, 1.0)))
-    beam = np.where(zenith_deg < 90.0, dni * np.maximum(cos_incidence, 0.0), 0.0)
     sky = irradiance.haydavies(
         tilt_deg, facing_deg, dhi, dni, dni_extra, zenith_deg, azimuth_deg, return_components=True
     )
-    ground = irradiance.get_ground_diffuse(tilt_deg, ghi, albedo)
-    glass = iam.marion_diffuse("physical", tilt_deg)
-    on_plane = beam + sky["poa_sky_diffuse"] + ground
-    through_glass = (
-        (beam + sky["poa_circumsolar"]) * iam.physical(incidence_deg)
-        + sky["poa_isotropic"] * glass["sky"]
-        + ground * _finite(glass["ground"])
+    return TiltedSun(
+        incidence_deg=np.degrees(np.arccos(np.clip(cos_incidence, -1.0, 1.0))),
+        beam=np.where(zenith_deg < 90.0, dni * np.maximum(cos_incidence, 0.0), 0.0),
+        circumsolar=sky["poa_circumsolar"],
+        isotropic=sky["poa_isotropic"],
+        ground=irradiance.get_ground_diffuse(tilt_deg, ghi, albedo),
     )
-    return on_plane, through_glass
+
+
+def through_glass(light: TiltedSun, *, tilt_deg: float) -> FloatArray:
+    """What passes a panel's cover glass [W/m2].
+
+    Glass by Fresnel and Snell (pvlib ``iam.physical``, De Soto 2006), for sky and ground
+    light averaged over their view by Marion 2017 (pvlib ``marion_diffuse``).
+    """
+    from pvlib import iam
+
+    glass = iam.marion_diffuse("physical", tilt_deg)
+    passed: FloatArray = (
+        (light.beam + light.circumsolar) * iam.physical(light.incidence_deg)
+        + light.isotropic * glass["sky"]
+        + light.ground * _finite(glass["ground"])
+    )
+    return passed
 
 
 def _finite(value: float) -> float:
@@ -101,13 +130,13 @@ def array_dc_w(
 ) -> FloatArray:
     """Direct-current power of one array [W].
 
-    Inputs as in ``plane_irradiance`` and ``cell_temp_c``. Power is proportional to the light
+    Inputs as in ``tilted_components`` and ``cell_temp_c``. Power is proportional to the light
     through the glass and falls with cell temperature (PVWatts, pvlib ``pvwatts_dc``).
     ``rated_w`` is the power at 1000 W/m2 and 25 degC.
     """
     from pvlib.pvsystem import pvwatts_dc
 
-    on_plane, through_glass = plane_irradiance(
+    light = tilted_components(
         zenith_deg,
         azimuth_deg,
         ghi,
@@ -117,8 +146,8 @@ def array_dc_w(
         tilt_deg=tilt_deg,
         facing_deg=facing_deg,
     )
-    cell_c = cell_temp_c(on_plane, temp_air_c, wind_speed_m_s)
-    power = pvwatts_dc(through_glass, cell_c, rated_w, gamma_per_k)
+    cell_c = cell_temp_c(light.total, temp_air_c, wind_speed_m_s)
+    power = pvwatts_dc(through_glass(light, tilt_deg=tilt_deg), cell_c, rated_w, gamma_per_k)
     return np.maximum(np.asarray(power, dtype=np.float64), 0.0) * (1.0 - loss_fraction)
 
 

@@ -133,13 +133,13 @@ def mix_inversions(temps_c: Layers) -> None:
 
 
 @compiled
-def room_below_setpoint(temps_c: Layers, setpoint_c: float) -> float:
-    """Summed temperature rise that a heater at the bottom may still give [K].
+def room_below_setpoint(temps_c: Layers, setpoint_c: float, from_layer: int) -> float:
+    """Summed temperature rise that a heater in ``from_layer`` may still give [K].
 
-    Heat rises from the bottom until it meets a layer already at the set point.
+    Heat rises from there until it meets a layer already at the set point.
     """
     room = 0.0
-    for i in range(temps_c.size):
+    for i in range(from_layer, temps_c.size):
         if temps_c[i] >= setpoint_c:
             break
         room += setpoint_c - temps_c[i]

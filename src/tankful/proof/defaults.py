@@ -25,7 +25,7 @@ PEOPLE = 4
 def default_heater(kind: HeaterKind) -> WaterHeater:
     """A new heater of a kind for four people, always on, nothing quoted."""
     text = f'[place]\npostcode = "2000"\n[people]\ncount = {PEOPLE}\n'
-    return new_heater(Filling(check_text(text, Path("example.toml"))), kind, None)
+    return new_heater(Filling(check_text(text, Path("example.toml"))), kind, None, southern=True)
 
 
 @lru_cache(maxsize=16)

@@ -72,6 +72,7 @@ def steady_drive(
         wanted_c=constant(wanted_c),
         allowed_w=constant(allowed_w),
         catch_up_w=constant(0.0),
+        absorbed_w_per_m2=constant(0.0),
     )
 
 

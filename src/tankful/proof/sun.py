@@ -10,7 +10,7 @@ import numpy as np
 
 from tankful.clock import dates_of_year
 from tankful.physics.humid_air import wet_bulb_c
-from tankful.physics.pv import plane_irradiance
+from tankful.physics.pv import tilted_components
 from tankful.proof.capitals import POSTCODES, YEAR, capital_of
 from tankful.proof.check import JUDGEMENT_BAND, Claim, band
 from tankful.site.sky import Sun, sun_over_year
@@ -134,9 +134,9 @@ def _plane_over_reference() -> float:
     columns = (steps.zenith_deg, steps.azimuth_deg, steps.ghi, steps.dni, steps.dhi)
     zenith_deg, azimuth_deg, ghi, dni, dhi = (column[up] for column in columns)
     extra = steps.dni_extra[up]
-    ours, _ = plane_irradiance(
+    ours = tilted_components(
         zenith_deg, azimuth_deg, ghi, dni, dhi, extra, tilt_deg=TILT_DEG, facing_deg=0.0
-    )
+    ).total
     theirs = irradiance.get_total_irradiance(
         TILT_DEG,
         0.0,

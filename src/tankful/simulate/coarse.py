@@ -36,5 +36,8 @@ def coarser(home: Home, year: HomeYear, step_min: int) -> HomeYear:
         house_w=mean(year.house_w),
         pv_w=mean(year.pv_w),
         draws=draws_on_steps(home.draws, clock),
+        absorbed_w_per_m2={
+            collector: mean(series) for collector, series in year.absorbed_w_per_m2.items()
+        },
         quiet=windows_mask(quiet_hours, clock) if quiet_hours else None,
     )

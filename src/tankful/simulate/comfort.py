@@ -49,3 +49,12 @@ def longest_gap_h(low_c: FloatArray, *, step_s: float) -> float:
     met = np.flatnonzero(hot[need:] - hot[:-need] == need) + need
     edges = np.concatenate([[0], met, [low_c.size]])
     return float(np.diff(edges).max()) * step_s / 3600.0
+
+
+STAGNANT_C = 120.0
+"""Collectors hotter than this stand without flow (judgement)."""
+
+
+def stagnation_h(collector_c: FloatArray, *, step_s: float) -> float:
+    """Hours of the year in which the collectors stagnate; 0 without collectors."""
+    return float((collector_c > STAGNANT_C).sum()) * step_s / 3600.0

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 
 import numpy as np
 
 from tankful.clock import BoolArray, FloatArray, YearClock
 from tankful.model.home import Home
+from tankful.model.system import Collector
 from tankful.simulate.control import windows_mask
 from tankful.use.draws import DrawSteps, draws_on_steps
 
@@ -30,6 +32,8 @@ class HomeYear:
     export_limit_w: float
     quiet: BoolArray | None
     layers: int
+    absorbed_w_per_m2: Mapping[Collector, FloatArray] = field(default_factory=dict)
+    """What each collector of the home absorbs before losses."""
 
     @property
     def surplus_w(self) -> FloatArray:
@@ -56,4 +60,5 @@ def home_year(home: Home) -> HomeYear:
         export_limit_w=np.inf if limit_kw is None else limit_kw * 1000.0,
         quiet=windows_mask(quiet_hours, clock) if quiet_hours else None,
         layers=case.simulation.nodes,
+        absorbed_w_per_m2=home.absorbed_w_per_m2,
     )

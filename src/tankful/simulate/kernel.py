@@ -10,6 +10,7 @@ from __future__ import annotations
 import numpy as np
 
 from tankful.clock import FloatArray
+from tankful.physics.collector import idle_temp_c, loop_gain_w_per_m2, stagnation_rise_k
 from tankful.physics.compiled import compiled
 from tankful.physics.heat_pump import capacity_factor, cop_factor, frost_factor
 from tankful.physics.tank import (
@@ -42,13 +43,14 @@ grid electricity of a solar-heated tank hangs on the length of the step (by 3 to
 LEAST_KG = 1e-9
 """What is left of a draw by rounding."""
 
-HEATING, CATCHING_UP, SINCE_HOT_S, HOT_FOR_S = range(4)
-"""Places in the state array: two switches (0 or 1) and the sanitising rule's clocks [s]."""
+HEATING, CATCHING_UP, SINCE_HOT_S, HOT_FOR_S, COLLECTOR_C = range(5)
+"""Places in the state array: two switches (0 or 1), the sanitising rule's clocks [s], and the
+temperature of the collectors [degC]."""
 
 
 def fresh_state() -> FloatArray:
     """State of a store at the year's start: hot, so the thermostat decides from there."""
-    return np.array([1.0, 0.0, 0.0, 0.0])
+    return np.array([1.0, 0.0, 0.0, 0.0, 15.0])
 
 
 @compiled
@@ -149,14 +151,55 @@ def heat(
         return 0.0, 0.0
     before_c = mean_of_lower(temps_c, plant.condenser_layers)
     heat_j = heating_power_w(plant, allowed_w, air_c, wet_bulb_c, before_c) * plant.step_s
-    room_j = room_below_setpoint(temps_c, target_c) * plant.layer_heat_j_per_k
+    room_j = room_below_setpoint(temps_c, target_c, plant.heater_layer) * plant.layer_heat_j_per_k
     if heat_j >= room_j:
         heat_j = room_j
         state[HEATING] = 0.0
-    temps_c[0] += heat_j / plant.layer_heat_j_per_k
+    temps_c[plant.heater_layer] += heat_j / plant.layer_heat_j_per_k
     mix_inversions(temps_c)
     halfway_c = 0.5 * (before_c + mean_of_lower(temps_c, plant.condenser_layers))
     return heat_j / heat_per_input(plant, air_c, wet_bulb_c, halfway_c), heat_j
+
+
+@compiled
+def collect(
+    plant: Plant, temps_c: FloatArray, state: FloatArray, absorbed_w_per_m2: float, air_c: float
+) -> float:
+    """Let the collectors heat the tank's bottom for one step; return the heat [J].
+
+    The pump runs while a steady loop gains heat and the tank is below its limit. What warms
+    the collectors themselves comes off first. Without flow they drift towards stagnation. A
+    loop with frost guard gives tank heat back rather than freeze; the return is negative.
+    """
+    a1, a2 = plant.collector_a1, plant.collector_a2
+    gain = loop_gain_w_per_m2(
+        absorbed_w_per_m2, temps_c[0] - air_c, a1, a2, plant.collector_half_rise_k
+    )
+    before_c = state[COLLECTOR_C]
+    rest_c = air_c + stagnation_rise_k(absorbed_w_per_m2, a1, a2)
+    idle_c = idle_temp_c(before_c, rest_c, a1, plant.collector_j_per_m2_k, plant.step_s)
+    room_j = 0.0
+    if gain > 0.0:
+        room_j = room_below_setpoint(temps_c, plant.collector_max_tank_c, 0)
+        room_j *= plant.layer_heat_j_per_k
+    if room_j > 0.0:
+        running_c = temps_c[0] + gain * plant.collector_half_rise_k
+        warming = plant.collector_j_per_m2_k * (running_c - before_c)
+        heat_j: float = (gain * plant.step_s - warming) * plant.collector_m2
+        if heat_j > 0.0:
+            state[COLLECTOR_C] = running_c
+            heat_j = min(heat_j, room_j)
+            temps_c[0] += heat_j / plant.layer_heat_j_per_k
+            mix_inversions(temps_c)
+            return heat_j
+    state[COLLECTOR_C] = idle_c
+    if idle_c < plant.collector_frost_c:
+        state[COLLECTOR_C] = plant.collector_frost_c
+        lost_w: float = a1 * (plant.collector_frost_c - air_c) * plant.collector_m2
+        given_j = max(0.0, lost_w) * plant.step_s
+        temps_c[0] -= given_j / plant.layer_heat_j_per_k
+        return -given_j
+    return 0.0
 
 
 @compiled
@@ -201,6 +244,10 @@ def simulate_year(
             drive.wet_bulb_c[t],
         )
 
+        solar_j = 0.0
+        if plant.collector_m2 > 0.0:
+            solar_j = collect(plant, temps_c, state, drive.absorbed_w_per_m2[t], drive.air_c[t])
+
         for _ in range(plant.conduct_passes):
             conduct(temps_c, plant.layer_exchange)
         fall_k = lose(temps_c, drive.around_c[t], plant.loss_decay)
@@ -215,4 +262,7 @@ def simulate_year(
         record.loss_w[t] = fall_k * plant.layer_heat_j_per_k / plant.step_s
         record.top_c[t] = temps_c[temps_c.size - 1]
         record.mean_c[t] = np.mean(temps_c)
+        record.solar_w[t] = solar_j / plant.step_s
+        record.pump_w[t] = plant.collector_pump_w if solar_j != 0.0 else 0.0
+        record.collector_c[t] = state[COLLECTOR_C]
         record.low_c[t] = temps_c[plant.sanitising_layer]

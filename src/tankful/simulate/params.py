@@ -8,7 +8,7 @@ from typing import NamedTuple
 import numpy as np
 
 from tankful.clock import FloatArray
-from tankful.model.system import WaterHeater
+from tankful.model.system import Collector, WaterHeater
 from tankful.physics.tank import STABLE_EXCHANGE, layer_exchange, loss_decay
 from tankful.units import WATER_CP_J_PER_KG_K, WATER_KG_PER_L
 
@@ -34,6 +34,7 @@ class Plant(NamedTuple):
     loss_decay: float
     layer_exchange: float
     conduct_passes: int
+    heater_layer: int
     thermostat_layer: int
     condenser_layers: int
     catch_up_layer: int
@@ -50,6 +51,14 @@ class Plant(NamedTuple):
     pump_frost_penalty: float
     burner_w: float
     burner_efficiency: float
+    collector_m2: float
+    collector_a1: float
+    collector_a2: float
+    collector_half_rise_k: float
+    collector_j_per_m2_k: float
+    collector_pump_w: float
+    collector_max_tank_c: float
+    collector_frost_c: float
 
 
 class Drive(NamedTuple):
@@ -67,6 +76,8 @@ class Drive(NamedTuple):
     wanted_c: FloatArray
     allowed_w: FloatArray
     catch_up_w: FloatArray
+    absorbed_w_per_m2: FloatArray
+    """What the collectors absorb before losses; zeros without collectors."""
 
 
 class Record(NamedTuple):
@@ -81,6 +92,10 @@ class Record(NamedTuple):
     top_c: FloatArray
     mean_c: FloatArray
     low_c: FloatArray
+    solar_w: FloatArray
+    """Heat from the collectors into the tank; negative while they are kept from freezing."""
+    pump_w: FloatArray
+    collector_c: FloatArray
 
 
 def empty_record(n_steps: int) -> Record:
@@ -97,6 +112,7 @@ def build_plant(heater: WaterHeater, *, layers: int, step_s: float) -> Plant:
     """A storage heater's parameters; the one place where its units convert."""
     layer_kg = heater.tank_l * WATER_KG_PER_L / layers
     layer_heat = layer_kg * WATER_CP_J_PER_KG_K
+    bottom = layer_at(heater.heater_height, layers)
     exchange = layer_exchange(heater.tank_l, layers, step_s=step_s)
     passes = max(1, math.ceil(exchange / STABLE_EXCHANGE))
     pump = heater.heat_pump
@@ -108,10 +124,11 @@ def build_plant(heater: WaterHeater, *, layers: int, step_s: float) -> Plant:
         loss_decay=loss_decay(heater.loss_w_per_k / layers, layer_heat, step_s=step_s),
         layer_exchange=exchange / passes,
         conduct_passes=passes,
-        thermostat_layer=layer_at(THERMOSTAT_HEIGHT, layers),
+        heater_layer=bottom,
+        thermostat_layer=layer_at(_above(heater.heater_height, THERMOSTAT_HEIGHT), layers),
         condenser_layers=max(1, round(CONDENSER_HEIGHT * layers)),
-        catch_up_layer=layer_at(CATCH_UP_HEIGHT, layers),
-        sanitising_layer=layer_at(SANITISING_HEIGHT, layers),
+        catch_up_layer=layer_at(max(CATCH_UP_HEIGHT, heater.heater_height), layers),
+        sanitising_layer=layer_at(_sanitising_height(heater), layers),
         setpoint_c=float(heater.setpoint_c),
         restart_c=float(heater.setpoint_c - heater.deadband_k),
         catch_up_c=-273.0 if control.catch_up_c is None else float(control.catch_up_c),
@@ -126,4 +143,35 @@ def build_plant(heater: WaterHeater, *, layers: int, step_s: float) -> Plant:
         pump_frost_penalty=float(pump.frost_penalty) if pump else 0.0,
         burner_w=float(heater.burner_w),
         burner_efficiency=float(heater.efficiency) if heater.burner_w else 1.0,
+        **_collector_params(heater.collector),
     )
+
+
+def _sanitising_height(heater: WaterHeater) -> float:
+    """Above its boost, a tank that the sun preheats need not be hot below (AS 3498:2020)."""
+    return max(SANITISING_HEIGHT, _above(heater.heater_height, SANITISING_HEIGHT))
+
+
+def _above(height: float, share: float) -> float:
+    """The height a share of the way from a heater's height to the top."""
+    return height + share * (1.0 - height)
+
+
+def _collector_params(collector: Collector | None) -> dict[str, float]:
+    """The collector loop. Pipe loss counts as loss of the collectors it belongs to."""
+    if collector is None:
+        names = ("m2", "a1", "a2", "half_rise_k", "pump_w", "max_tank_c")
+        nothing = {f"collector_{name}": 0.0 for name in names}
+        return {**nothing, "collector_j_per_m2_k": 1.0, "collector_frost_c": -273.0}
+    pipe = collector.pipe_loss_w_per_k / collector.area_m2
+    guard_c = collector.frost_guard_c
+    return {
+        "collector_m2": float(collector.area_m2),
+        "collector_a1": float(collector.a1_w_per_m2_k + pipe),
+        "collector_a2": float(collector.a2_w_per_m2_k2),
+        "collector_half_rise_k": 0.5 / (collector.flow_kg_per_s_m2 * WATER_CP_J_PER_KG_K),
+        "collector_j_per_m2_k": float(collector.capacity_j_per_m2_k),
+        "collector_pump_w": float(collector.pump_w),
+        "collector_max_tank_c": float(collector.max_tank_c),
+        "collector_frost_c": -273.0 if guard_c is None else float(guard_c),
+    }

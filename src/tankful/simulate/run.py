@@ -8,7 +8,7 @@ from tankful.clock import FloatArray
 from tankful.model.result import Flows, YearSums
 from tankful.model.system import WaterHeater
 from tankful.simulate import ledger
-from tankful.simulate.comfort import cold_events, felt_draws, longest_gap_h
+from tankful.simulate.comfort import cold_events, felt_draws, longest_gap_h, stagnation_h
 from tankful.simulate.control import allowed_input_w
 from tankful.simulate.drive import HomeYear
 from tankful.simulate.kernel import fresh_state, simulate_year
@@ -23,10 +23,11 @@ def simulate(heater: WaterHeater, year: HomeYear) -> Flows:
     """
     if heater.kind == "none":
         record, stored_j = _no_heater(year), 0.0
-    elif heater.kind == "gas_continuous":
-        record, stored_j = _continuous(heater, year), 0.0
+    elif heater.tank_l == 0.0:
+        record, stored_j = _boosted(heater, year, _no_heater(year)), 0.0
     else:
         record, stored_j = _storage(heater, year)
+        record = _boosted(heater, year, record)
     return _with_grid(heater, year, record, stored_j)
 
 
@@ -44,6 +45,7 @@ def _storage(heater: WaterHeater, year: HomeYear) -> tuple[Record, float]:
         wanted_c=year.draws.wanted_c,
         allowed_w=allowed_w,
         catch_up_w=catch_up_w,
+        absorbed_w_per_m2=_absorbed_w_per_m2(heater, year),
     )
     temps_c = np.full(year.layers, float(heater.setpoint_c))
     record = empty_record(year.clock.n_steps)
@@ -57,14 +59,30 @@ def _wanted_heat_w(year: HomeYear) -> FloatArray:
     return year.draws.mixed_kg * lift_k * WATER_CP_J_PER_KG_K / year.clock.step_s
 
 
-def _continuous(heater: WaterHeater, year: HomeYear) -> Record:
-    """A heater without a tank: heat as it is drawn, and gas lost at every start."""
-    heat_w = _wanted_heat_w(year)
-    starts = np.bincount(year.draws.event_step_start, minlength=year.clock.n_steps)
-    gas_w = heat_w / heater.efficiency + starts * heater.start_loss_j / year.clock.step_s
-    record = _no_heater(year)
+def _absorbed_w_per_m2(heater: WaterHeater, year: HomeYear) -> FloatArray:
+    if heater.collector is None:
+        return np.zeros(year.clock.n_steps)
+    return year.absorbed_w_per_m2[heater.collector]
+
+
+def _boosted(heater: WaterHeater, year: HomeYear, record: Record) -> Record:
+    """Lift what comes too cold in a continuous heater, with a loss at each of its starts."""
+    booster = heater.booster
+    if booster is None:
+        return record
+    heat_w = record.unmet_w
+    runs = np.concatenate([[0], np.cumsum(heat_w > 0.0)])
+    draws = year.draws
+    started = runs[draws.event_step_end + 1] > runs[draws.event_step_start]
+    starts = np.bincount(draws.event_step_start[started], minlength=year.clock.n_steps)
+    bought_w = heat_w / booster.efficiency + starts * booster.start_loss_j / year.clock.step_s
+    is_gas = booster.fuel == "gas"
     return record._replace(
-        gas_w=gas_w, heat_w=heat_w, delivered_w=heat_w, unmet_w=np.zeros_like(heat_w)
+        gas_w=record.gas_w + bought_w if is_gas else record.gas_w,
+        electric_w=record.electric_w if is_gas else record.electric_w + bought_w,
+        heat_w=record.heat_w + heat_w,
+        delivered_w=record.delivered_w + heat_w,
+        unmet_w=np.zeros_like(heat_w),
     )
 
 
@@ -82,12 +100,15 @@ def _no_heater(year: HomeYear) -> Record:
         top_c=absent,
         mean_c=absent,
         low_c=absent,
+        solar_w=zeros,
+        pump_w=zeros,
+        collector_c=absent,
     )
 
 
 def _with_grid(heater: WaterHeater, year: HomeYear, record: Record, stored_j: float) -> Flows:
     """Settle the general circuit against the panels and the export limit; close the ledgers."""
-    electric_w = record.electric_w + heater.standby_w
+    electric_w = record.electric_w + record.pump_w + heater.standby_w
     on_general = heater.circuit == "general"
     general_w = electric_w if on_general else np.zeros_like(electric_w)
     net_w = year.house_w + general_w - year.pv_w
@@ -102,6 +123,7 @@ def _with_grid(heater: WaterHeater, year: HomeYear, record: Record, stored_j: fl
         export_w=np.minimum(spare_w, year.export_limit_w),
         curtailed_w=np.maximum(0.0, spare_w - year.export_limit_w),
         heat_w=record.heat_w,
+        solar_w=record.solar_w,
         delivered_w=record.delivered_w,
         loss_w=record.loss_w,
         unmet_w=record.unmet_w,
@@ -109,6 +131,7 @@ def _with_grid(heater: WaterHeater, year: HomeYear, record: Record, stored_j: fl
         mean_c=record.mean_c,
         low_c=record.low_c,
         outlet_c=_outlet_c(year, record),
+        collector_c=record.collector_c,
         stored_change_j=stored_j,
         step_s=year.clock.step_s,
     )
@@ -130,7 +153,8 @@ def _outlet_c(year: HomeYear, record: Record) -> FloatArray:
 def heat_residual(flows: Flows) -> float:
     """Residual of the year's heat ledger [-]."""
     heat_j, delivered_j, loss_j = (
-        float(w.sum()) * flows.step_s for w in (flows.heat_w, flows.delivered_w, flows.loss_w)
+        float(w.sum()) * flows.step_s
+        for w in (flows.heat_w + flows.solar_w, flows.delivered_w, flows.loss_w)
     )
     return ledger.heat_residual(heat_j, delivered_j, loss_j, flows.stored_change_j)
 
@@ -151,7 +175,8 @@ def year_sums(flows: Flows, year: HomeYear) -> YearSums:
     general_kwh = float(flows.heater_w.sum()) * kwh
     own_sun_kwh = max(0.0, general_kwh - bought_kwh)
     gas_kwh = float(flows.gas_w.sum()) * kwh
-    energy_kwh = general_kwh + controlled_kwh + gas_kwh
+    solar_kwh = float(flows.solar_w.sum()) * kwh
+    energy_kwh = general_kwh + controlled_kwh + gas_kwh + max(0.0, solar_kwh)
     return YearSums(
         purchased_kwh=bought_kwh + controlled_kwh,
         controlled_kwh=controlled_kwh,
@@ -165,7 +190,9 @@ def year_sums(flows: Flows, year: HomeYear) -> YearSums:
         unmet_kwh=float(flows.unmet_w.sum()) * kwh,
         cold_draws=cold_events(flows.outlet_c, year.draws),
         draws=felt_draws(year.draws),
-        solar_share=own_sun_kwh / energy_kwh if energy_kwh else 0.0,
+        collector_kwh=solar_kwh,
+        stagnation_h=stagnation_h(flows.collector_c, step_s=flows.step_s),
+        solar_share=(own_sun_kwh + max(0.0, solar_kwh)) / energy_kwh if energy_kwh else 0.0,
         ledger_residual=heat_residual(flows),
         longest_below_60_h=longest_gap_h(flows.low_c, step_s=flows.step_s),
     )

@@ -10,6 +10,7 @@ import numpy as np
 from tankful.clock import FloatArray, YearClock
 from tankful.site.cache import Arrays, cache_key, cached_arrays
 from tankful.site.climate import typical_year
+from tankful.site.collector_sun import CollectorSpec, absorbed_w_per_m2
 from tankful.site.mains import cold_water_zone_c, daily_burch_christensen, daily_from_monthly
 from tankful.site.place import Place
 from tankful.site.points import distance_km
@@ -25,13 +26,15 @@ class SiteYear:
     """A place's year on the steps of a clock.
 
     ``weather`` holds the weather and the sun, ``pv_w`` the power after the inverter [W],
-    ``cold_water_c`` the cold water [degC], all of shape ``(n_steps,)``; the texts say where
+    ``cold_water_c`` the cold water [degC], ``absorbed_w_per_m2`` what each collector absorbs
+    before losses [W/m2], all of shape ``(n_steps,)``; the texts say where
     weather and cold water come from and what to know about them.
     """
 
     weather: WeatherSteps
     pv_w: FloatArray
     cold_water_c: FloatArray
+    absorbed_w_per_m2: tuple[FloatArray, ...]
     weather_text: str
     cold_water_text: str
     notes: tuple[str, ...]
@@ -55,6 +58,7 @@ def site_year(
     *,
     weather: Weather | None = None,
     cold_water_c: Sequence[float] | None = None,
+    collectors: Sequence[CollectorSpec] = (),
 ) -> SiteYear:
     """The year of a place: from ``weather`` if given, otherwise the built-in typical year.
 
@@ -74,6 +78,7 @@ def site_year(
     return SiteYear(
         weather=steps,
         pv_w=np.asarray(power["pv_w"], dtype=np.float64),
+        absorbed_w_per_m2=tuple(_absorbed(key, steps, spec) for spec in collectors),
         cold_water_c=np.repeat(cold_daily_c, clock.steps_per_day),
         weather_text=texts[0],
         cold_water_text=cold_text,
@@ -101,6 +106,15 @@ def _weather_on_steps(
     stored = cached_arrays(key, make)
     series = {name: np.asarray(stored[name], dtype=np.float64) for name in STEP_SERIES}
     return WeatherSteps(**series), tuple(str(text) for text in stored["texts"])
+
+
+def _absorbed(key: str, steps: WeatherSteps, spec: CollectorSpec) -> FloatArray:
+    """What a collector absorbs on the steps, kept in the cache."""
+    stored = cached_arrays(
+        cache_key("collectors", key, spec),
+        lambda: {"absorbed": absorbed_w_per_m2(steps, spec)},
+    )
+    return np.asarray(stored["absorbed"], dtype=np.float64)
 
 
 def _cold_water(
