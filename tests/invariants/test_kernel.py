@@ -78,6 +78,7 @@ class Days:
             wanted_c=rng.uniform(30.0, 65.0, steps),
             allowed_w=rng.uniform(0.0, 8000.0, steps) * (rng.random(steps) < self.allowed_share),
             catch_up_w=5000.0 * (rng.random(steps) < self.catch_up_share),
+            absorbed_w_per_m2=np.zeros(steps),
         )
 
 

@@ -72,9 +72,9 @@ def estimated_ten_year_certificates(family: Family, zone: int, tank_l: float) ->
     minimum that a scheme asks of heat pumps. That heater meets the standard load of its size
     and zone and makes good the heat loss of its tank. Most models do better, so the register's
     number is usually higher. ``zone`` is the postcode's zone 1 to 5 for heat pumps; heat pumps
-    with tanks above 425 L, and families that do not draw heat from sun or air, earn none. Show it as an estimate. Source ids
-    ``ess-d17-minimum-saving``, ``asnzs-4234-load``, ``stc-reference-tank``,
-    ``stc-load-by-tank``.
+    with tanks above 425 L, and families that do not draw heat from sun or air, earn none. Show
+    it as an estimate. Source ids ``ess-d17-minimum-saving``, ``asnzs-4234-load``,
+    ``stc-reference-tank``, ``stc-load-by-tank``.
     """
     if zone not in HEAT_PUMP_ZONES or not tank_l >= 0.0:
         raise ValueError(f"zone must be 1 to 5 and tank_l not negative, got {zone}, {tank_l}")
