@@ -20,3 +20,9 @@ WATER_KG_PER_L = 1.0
 SECONDS_PER_DAY = 86_400
 DAYS_PER_YEAR = 365
 MINUTES_PER_DAY = 1_440
+
+LPG_MJ_PER_L = 25.7
+"""Gross heating value of liquefied petroleum gas (National Greenhouse Accounts, from memory)."""
+
+LPG_MJ_PER_KG = 50.4
+"""The same by mass, at 0.51 kg/L (from memory)."""

@@ -42,6 +42,7 @@ for layers in (1, 2, 3, 12, 24):
             allowed_w=np.where(rng.random(steps) < 0.3, 3000.0, 0.0),
             catch_up_w=np.where(rng.random(steps) < 0.5, 3000.0, 0.0),
             absorbed_w_per_m2=np.zeros(steps),
+            direct_w=np.zeros(steps),
         )
         temps_c, record = np.full(layers, 55.0), empty_record(steps)
         plant = build_plant(heater, layers=layers, step_s=300.0)

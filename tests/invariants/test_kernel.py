@@ -79,6 +79,7 @@ class Days:
             allowed_w=rng.uniform(0.0, 8000.0, steps) * (rng.random(steps) < self.allowed_share),
             catch_up_w=5000.0 * (rng.random(steps) < self.catch_up_share),
             absorbed_w_per_m2=np.zeros(steps),
+            direct_w=np.zeros(steps),
         )
 
 

@@ -17,6 +17,7 @@ from tankful.clock import year_clock
 from tankful.model.system import Control, HeatPumpRating, WaterHeater
 from tankful.model.window import Window
 from tankful.simulate.drive import HomeYear
+from tankful.simulate.grid import GridSide
 from tankful.simulate.kernel import simulate_year
 from tankful.simulate.run import simulate, year_sums
 from tankful.units import J_PER_KWH, WATER_CP_J_PER_KG_K
@@ -52,7 +53,7 @@ def home(step_min: int = 15, layers: int = 12, people: int = 4, pv_kw: float = 6
         draws=draws_on_steps(family_draws(people, 1), clock),
         house_w=np.full(clock.n_steps, 500.0),
         pv_w=pv_kw * 1000.0 * cloud * np.maximum(0.0, np.sin(np.pi * (hour - 6.0) / 12.0)),
-        export_limit_w=5000.0,
+        grid=GridSide(np.full(clock.n_steps, 5000.0), 1, None, clock.step_s),
         quiet=None,
         layers=layers,
     )

@@ -70,9 +70,14 @@ def solar_boost_controls() -> tuple[Control, ...]:
     The boost heats the upper half through to 60 degC every day, which is the sanitising rule
     for a tank that the sun preheats (45 % of it daily, AS 3498:2020, transcribed).
     """
+    reserve = [
+        Control("reserve", catch_up_c=reserve_c, catch_up_windows=window, sanitise_after_h=DAILY_H)
+        for window, reserve_c in product((ANY_TIME, (clock_window(14, 5),)), RESERVES_C[::2])
+    ]
     daily = [(clock_window(start, 4),) for start in (0, 2, 4, 10, 12, 14, 16, 18, 20, 22)]
     return (
         Control("always"),
+        *reserve,
         *(
             Control(
                 "hours",
@@ -82,6 +87,35 @@ def solar_boost_controls() -> tuple[Control, ...]:
             )
             for window in daily
         ),
+    )
+
+
+def follow_sun_controls() -> tuple[Control, ...]:
+    """A variable-speed heat pump follows spare sun; the grid tops up."""
+    windows = [ANY_TIME] + [(clock_window(start, 5),) for start in (0, 9, 11, 13, 15, 21)]
+    return tuple(
+        Control(
+            "diverter",
+            catch_up_c=reserve_c,
+            catch_up_windows=window,
+            sanitise_after_h=SANITISE_AFTER_H,
+        )
+        for window, reserve_c in product(windows, RESERVES_C[::2])
+    )
+
+
+def dedicated_panel_controls() -> tuple[Control, ...]:
+    """Panels of its own heat the tank; the grid tops up at any hour or in one window."""
+    windows = [ANY_TIME] + [(clock_window(start, 4),) for start in range(0, 24, 4)]
+    return tuple(
+        Control(
+            "reserve",
+            catch_up_c=reserve_c,
+            catch_up_windows=window,
+            sanitise_after_h=SANITISE_AFTER_H,
+            setpoint_c=SUN_SETPOINT_C,
+        )
+        for window, reserve_c in product(windows, RESERVES_C)
     )
 
 

@@ -10,7 +10,9 @@ from dataclasses import dataclass, replace
 
 from tankful.advice.controls import (
     SUN_SETPOINT_C,
+    dedicated_panel_controls,
     diverter_controls,
+    follow_sun_controls,
     off_peak_controls,
     solar_boost_controls,
     surplus_switch_controls,
@@ -51,7 +53,7 @@ def build_options(home: Home) -> tuple[tuple[Option, ...], tuple[Excluded, ...]]
     excluded: list[Excluded] = []
     if home.heater_today.kind != "none":
         options.append(_keep(home))
-    for group in (_electric, _heat_pump, _solar, _gas):
+    for group in (_electric, _electric_continuous, _heat_pump, _solar, _gas):
         fitting, unfit = group(home)
         options += fitting
         excluded += unfit
@@ -150,6 +152,16 @@ def _electric(home: Home) -> tuple[list[Option], list[Excluded]]:
         excluded.append(
             Excluded("electric-diverter", f"{prefix}, spare sun by diverter", "no solar panels")
         )
+    if not home.case.constraints.no_roof_work:
+        options.append(
+            option(
+                "dedicated-panels",
+                "panels of its own",
+                ("dedicated_panels",),
+                replace(plain, has_direct_panels=True),
+                dedicated_panel_controls(),
+            )
+        )
     today = home.heater_today
     if has_tank:  # the control that is there today is option "keep"
         same = "electric-off-peak" if today.circuit == "controlled" else "electric-always"
@@ -188,6 +200,8 @@ def _heat_pump(home: Home) -> tuple[list[Option], list[Excluded]]:
         ]
     pump = heater.heat_pump
     assert pump is not None
+    if pump.min_share < 1.0:
+        options.append(option("following", "following spare sun", (), follow_sun_controls()))
     controls = surplus_switch_controls(pump.heat_w / pump.cop)
     options.append(option("surplus", "switched by spare sun", ("surplus_switch",), controls))
     return options, []
@@ -236,6 +250,17 @@ def _no_gas(home: Home) -> str:
     if home.case.constraints.no_gas:
         return "the household wants no gas"
     return "" if home.gas_connected else "the home has no gas connection"
+
+
+def _electric_continuous(home: Home) -> tuple[list[Option], list[Excluded]]:
+    """An electric heater without a tank."""
+    heater = _fresh(home, "electric_continuous")
+    parts: tuple[Family, ...] = ("electric_continuous", "electric_circuit")
+    label = "Electric continuous flow"
+    option = Option(
+        "electric-continuous", label, "electric_continuous", parts, heater, (heater.control,)
+    )
+    return [option], []
 
 
 def _gas(home: Home) -> tuple[list[Option], list[Excluded]]:

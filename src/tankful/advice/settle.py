@@ -31,15 +31,14 @@ class HomeMoney:
     @classmethod
     def of(cls, home: Home, year: HomeYear) -> HomeMoney:
         kwh = year.clock.step_s / J_PER_KWH
-        net_w = year.house_w - year.pv_w
-        export_w = np.minimum(np.maximum(0.0, -net_w), year.export_limit_w)
+        without = year.without_heater
         n = year.clock.n_steps
         return cls(
             home=home,
             year=year,
             priced=price_year(home.electricity_tariff, year.clock),
-            import_without_kwh=np.maximum(0.0, net_w) * kwh,
-            export_without_kwh=export_w * kwh,
+            import_without_kwh=without.import_w * kwh,
+            export_without_kwh=without.export_w * kwh,
             other_gas_mj=np.full(n, home.case.gas.other_use_mj / n),
         )
 

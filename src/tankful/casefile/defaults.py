@@ -24,12 +24,17 @@ class Value:
     source_id: str
 
 
-def equipment_values(family: Family) -> dict[str, Value]:
-    """Every shipped value of one family of equipment, by item."""
+def equipment_values(family: Family, grade: str = "good") -> dict[str, Value]:
+    """Every shipped value of one family of equipment, by item.
+
+    ``grade`` picks the generic class of heat pumps: entry, good or best.
+    """
+    names = (family, f"{family}:{grade}")
     return {
         row["item"]: Value(float(row["value"]), row["unit"], row["source_id"])
+        for name in names
         for row in load_table("equipment")
-        if row["family"] == family
+        if row["family"] == name
     }
 
 

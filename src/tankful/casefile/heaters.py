@@ -33,11 +33,11 @@ FROST_GUARD_C = 4.0
 class Properties:
     """The numbers of one heater: given ones first, shipped ones noted as assumptions."""
 
-    def __init__(self, filling: Filling, kind: HeaterKind, path: str) -> None:
+    def __init__(self, filling: Filling, kind: HeaterKind, path: str, grade: str = "good") -> None:
         self._filling = filling
         self._kind = kind
         self._path = path
-        self._shipped = equipment_values(kind) if kind != "none" else {}
+        self._shipped = equipment_values(kind, grade) if kind != "none" else {}
 
     def number(self, item: str, given: float | None = None) -> float:
         """The given value, or the shipped one; 0 for an item that this kind lacks."""
@@ -80,13 +80,19 @@ def new_heater(
     filling: Filling, kind: HeaterKind, quote: Quote | None, *, southern: bool
 ) -> WaterHeater:
     """A new heater of a kind, by its quote where it says so."""
-    properties = Properties(filling, kind, f"quotes[{kind}]")
+    properties = Properties(filling, kind, f"quotes[{kind}]", quote.grade if quote else "good")
     heater = _heater(
         properties,
         kind,
         tank_l=quote.tank_l if quote else None,
         element_kw=quote.element_kw if quote else None,
     )
+    if kind == "electric_storage" and quote is not None and quote.two_elements:
+        return replace(
+            heater,
+            boost_element_w=properties.number("boost_element_kw") * 1000.0,
+            boost_height=properties.number("boost_height"),
+        )
     if kind in SOLAR_THERMAL:
         return replace(heater, collector=_collector(filling, properties, quote, southern))
     if kind == "heat_pump":
@@ -171,6 +177,8 @@ def _pump(properties: Properties, quote: Quote | None, standby_w: float) -> Heat
         standby_w=standby_w,
         cut_out_air_c=properties.number("cut_out_air_c"),
         frost_penalty=properties.number("frost_penalty"),
+        model=quote.cop_model if quote else "lab_curve",
+        min_share=properties.number("min_share") if quote and quote.variable_speed else 1.0,
     )
 
 

@@ -17,6 +17,7 @@ from tankful.casefile.supply import electricity_tariff_of, gas_of, off_peak_circ
 from tankful.casefile.surroundings import (
     clock_of,
     collectors_of,
+    direct_panels_w,
     place_of,
     place_text,
     site_of,
@@ -121,6 +122,7 @@ def _first_home(filling: Filling) -> tuple[Home, HouseUse]:
         cold_water_c=site.cold_water_c,
         house_w=use.house_w,
         pv_w=site.pv_w,
+        direct_pv_w=direct_panels_w(filling, place, clock, weather),
         absorbed_w_per_m2=dict(zip(collectors, site.absorbed_w_per_m2, strict=True)),
         draws=draws_of(filling, clock, place),
         electricity_tariff=tariff,

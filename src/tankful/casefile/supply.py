@@ -11,9 +11,10 @@ from tankful.casefile.offers import (
     default_leaving_cost,
 )
 from tankful.casefile.words import electricity_words, gas_words
-from tankful.model.case import BURNS_GAS
-from tankful.model.tariff import ElectricityTariff, GasTariff
+from tankful.model.case import BURNS_GAS, BottledGas
+from tankful.model.tariff import ElectricityTariff, GasBlock, GasTariff
 from tankful.site.place import Place
+from tankful.units import DAYS_PER_YEAR, LPG_MJ_PER_KG
 
 
 def electricity_tariff_of(filling: Filling, place: Place) -> ElectricityTariff:
@@ -59,6 +60,8 @@ def gas_of(filling: Filling, place: Place) -> GasSupply:
         return GasSupply(False, None, 0.0)
     state = place.state or place.country
     currency = filling.case.wishes.currency
+    if given.bottles is not None:
+        return GasSupply(True, bottled_gas_tariff(given.bottles), 0.0)
     tariff = given.tariff
     if tariff is None:
         tariff, _ = default_gas_tariff(state)
@@ -71,11 +74,22 @@ def gas_of(filling: Filling, place: Place) -> GasSupply:
     return GasSupply(True, tariff, leaving_cost)
 
 
+def bottled_gas_tariff(bottles: BottledGas) -> GasTariff:
+    """Bottled gas as a plan per MJ, with the rent as its daily charge."""
+    return GasTariff(
+        name="bottled gas",
+        source="the case",
+        supply_per_day=bottles.rent_per_year / DAYS_PER_YEAR,
+        blocks=(GasBlock(price_per_mj=bottles.price_per_kg / LPG_MJ_PER_KG),),
+    )
+
+
 def _uses_gas(filling: Filling) -> bool:
     case = filling.case
     return (
         case.heater.kind in BURNS_GAS
         or case.gas.other_use_mj > 0
         or case.gas.tariff is not None
+        or case.gas.bottles is not None
         or case.constraints.keep_gas
     )

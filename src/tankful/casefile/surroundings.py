@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from datetime import date
 
+from tankful.casefile.defaults import equipment_values
 from tankful.casefile.filling import Filling
-from tankful.clock import YearClock, year_clock
+from tankful.clock import FloatArray, YearClock, year_clock
 from tankful.model.case import Family, PvArray
 from tankful.model.home import Equipment
 from tankful.model.system import Collector, WaterHeater
@@ -113,13 +114,29 @@ def site_of(
     return site
 
 
+def direct_panels_w(
+    filling: Filling, place: Place, clock: YearClock, weather: Weather | None
+) -> FloatArray:
+    """Power of the panels that the option with panels of its own would have [W]."""
+    value = equipment_values("dedicated_panels")["panels_kw"]
+    filling.assume("quotes[dedicated_panels].panels_kw", value.number, "kW", value.source_id)
+    roof = filling.case.roof
+    azimuth_deg = roof.azimuth_deg
+    if azimuth_deg is None:
+        azimuth_deg = 0.0 if place.southern else 180.0
+    array = ArraySpec(value.number, roof.tilt_deg, azimuth_deg)
+    return site_year(place, clock, [array], None, weather=weather).pv_w
+
+
 def _array(filling: Filling, place: Place, number: int, array: PvArray) -> ArraySpec:
     azimuth_deg = array.azimuth_deg
     if azimuth_deg is None:
         azimuth_deg = 0.0 if place.southern else 180.0
         path = f"electricity.arrays[{number}].azimuth_deg"
         filling.assume(path, azimuth_deg, "degrees", "judgement", "facing the equator")
-    return ArraySpec(array.kw, array.tilt_deg, azimuth_deg, array.loss_fraction)
+    return ArraySpec(
+        array.kw, array.tilt_deg, azimuth_deg, array.loss_fraction, array.shading or ()
+    )
 
 
 def _cold_water_source(place: Place) -> str:

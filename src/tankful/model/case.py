@@ -36,7 +36,7 @@ SOLAR_THERMAL: frozenset[str] = frozenset({"solar_flat", "solar_tube", "solar_ga
 HAS_ELEMENT: frozenset[str] = frozenset(
     {"electric_storage", "heat_pump", "solar_flat", "solar_tube"}
 )
-ControlKind = Literal["always", "hours", "off_peak", "diverter", "surplus_switch"]
+ControlKind = Literal["always", "hours", "off_peak", "diverter", "surplus_switch", "reserve"]
 Family = Literal[
     "electric_storage",
     "heat_pump",
@@ -47,6 +47,7 @@ Family = Literal[
     "solar_tube",
     "solar_gas",
     "diverter",
+    "dedicated_panels",
     "timer",
     "off_peak_connection",
     "surplus_switch",
@@ -235,6 +236,11 @@ class PvArray(Table):
         le=360,
         when_absent="facing the equator",
     )
+    shading: Twelve | None = field(
+        None,
+        about="share of the light lost to shade from January to December",
+        when_absent="no shade",
+    )
     loss_fraction: float = field(
         0.11,
         about="wiring, dirt, mismatch and ageing together",
@@ -242,6 +248,37 @@ class PvArray(Table):
         le=0.6,
         source="judgement",
     )
+
+
+class Battery(Table):
+    """A home battery."""
+
+    capacity_kwh: float = field(about="usable when new", unit="kWh", gt=0, le=200)
+    power_kw: float = field(
+        5.0, about="most it charges or discharges", unit="kW", gt=0, le=50, source="judgement"
+    )
+    round_trip_efficiency: float = field(
+        0.88, about="energy out over energy in, as a fraction", ge=0.5, le=1, source="judgement"
+    )
+    reserve_fraction: float = field(
+        0.05, about="share that is never used", ge=0, le=0.9, source="judgement"
+    )
+    first: Literal["water", "battery"] = field(
+        "water", about="who gets spare sun first", source="judgement"
+    )
+
+
+class CarCharging(Table):
+    """An electric car charged at home by the clock."""
+
+    kwh_per_day: float = field(about="charged on an average day", unit="kWh/day", gt=0, le=100)
+    hours: Windows = field(about="clock hours of charging", min_length=1)
+
+
+class ExportLimit(Window):
+    """A limit of its own at some hours; the first whose window fits takes the hour."""
+
+    kw: float = field(about="most that may flow to the grid then", unit="kW", ge=0, le=100)
 
 
 class Electricity(Table):
@@ -282,6 +319,16 @@ class Electricity(Table):
         le=100,
         when_absent="no limit",
     )
+    export_limits: Annotated[tuple[ExportLimit, ...], Field(strict=False)] = field(
+        (), about="limits by hour, before export_limit_kw"
+    )
+    metering: Literal["net", "each_phase"] = field(
+        "net",
+        about="three phases may be metered together (net) or each by itself; one phase is net",
+        source="judgement",
+    )
+    battery: Battery | None = field(None, about="home battery", when_absent="no battery")
+    car: CarCharging | None = field(None, about="car charging", when_absent="no car")
     off_peak_circuit: bool | None = field(
         None,
         about="a controlled-load circuit for the water heater exists or can be had",
@@ -289,8 +336,26 @@ class Electricity(Table):
     )
 
 
+class BottledGas(Table):
+    """Liquefied petroleum gas in bottles."""
+
+    price_per_kg: float = field(
+        about="price of the gas; one litre is about half a kilogram",
+        unit="money/kg",
+        gt=0,
+        le=10_000,
+    )
+    rent_per_year: float = field(
+        0.0, about="rent of the bottles", unit="money/year", ge=0, le=10_000
+    )
+
+
 class Gas(Table):
     """Gas supply."""
+
+    bottles: BottledGas | None = field(
+        None, about="gas from bottles instead of the network", when_absent="network gas"
+    )
 
     connected: bool | None = field(
         None, about="the home has gas", when_absent="yes when today's heater burns gas"
@@ -358,6 +423,22 @@ class Quote(Table):
         ge=1.5,
         le=7,
         when_absent="generic value",
+    )
+    grade: Literal["entry", "good", "best"] = field(
+        "good",
+        about="heat pump: generic class where cop and heat_kw are not given",
+        source="judgement",
+    )
+    cop_model: Literal["lab_curve", "carnot"] = field(
+        "lab_curve",
+        about="heat pump: measured curve of small units, or a constant share of the ideal COP",
+        source="judgement",
+    )
+    variable_speed: bool = field(
+        False, about="heat pump: its power can follow spare sun", source="judgement"
+    )
+    two_elements: bool = field(
+        False, about="electric tank: a second element high up catches up", source="judgement"
     )
     heat_kw: float | None = field(
         None,

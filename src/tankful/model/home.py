@@ -49,6 +49,8 @@ class Home:
     cold_water_c: FloatArray
     house_w: FloatArray
     pv_w: FloatArray
+    direct_pv_w: FloatArray
+    """Power of small panels wired straight to an element [W], should they be bought."""
     absorbed_w_per_m2: dict[Collector, FloatArray]
     draws: Draws
     electricity_tariff: ElectricityTariff

@@ -38,10 +38,14 @@ class Flows:
     import_w: FloatArray
     export_w: FloatArray
     curtailed_w: FloatArray
+    battery_w: FloatArray
+    """Battery power: charging positive, discharging negative."""
     heat_w: FloatArray
     """Heat put into the water by element, heat pump and burner."""
     solar_w: FloatArray
     """Heat from collectors into the tank; negative while they are kept from freezing."""
+    direct_w: FloatArray
+    """Part of the heat that comes from panels wired straight to the element."""
     delivered_w: FloatArray
     """Useful heat at the tap above cold water."""
     loss_w: FloatArray

@@ -8,6 +8,7 @@ from typing import Literal
 from tankful.model.case import ControlKind, HeaterKind
 from tankful.model.window import Window, windows_text
 
+HeatPumpModel = Literal["lab_curve", "carnot"]
 Circuit = Literal["general", "controlled"]
 
 
@@ -19,7 +20,7 @@ class Control:
     on when spare sun exceeds ``threshold_w`` and then stays on for ``min_on_min``.
     Catch-up: inside ``catch_up_windows`` (all hours when empty) the heater may draw from
     the grid while the top of the tank is colder than ``catch_up_c``; ``None`` switches
-    the rule off. ``sanitise_after_h``: when the tank has not met the sanitising rule for
+    XX
     so long, it is heated through in the same windows; ``None`` for a heater without that
     programme. ``setpoint_c`` sets the tank's thermostat anew, to hold more sun; ``None``
     leaves it.
@@ -42,6 +43,7 @@ class Control:
             "hours": f"timer {hours}",
             "off_peak": f"off-peak circuit {hours}",
             "diverter": "spare sun through a diverter",
+            "reserve": "grid only to top up",
             "surplus_switch": f"switched on by spare sun above {self.threshold_w / 1000:.1f} kW",
         }[self.kind]
         if self.setpoint_c is not None:
@@ -62,6 +64,9 @@ class HeatPumpRating:
     cut_out_air_c: float
     frost_penalty: float
     """Fraction of capacity and COP lost to frost in humid air near freezing."""
+    model: HeatPumpModel = "lab_curve"
+    min_share: float = 1.0
+    """Least share of its power that a variable-speed unit runs at; 1 for a fixed speed."""
 
 
 @dataclass(frozen=True)
@@ -119,8 +124,12 @@ class WaterHeater:
     element_w: float = 0.0
     heater_height: float = 0.0
     """Height of element or burner as a share of the tank's; below it only the sun heats."""
+    boost_element_w: float = 0.0
+    boost_height: float = 0.0
+    """A second element, higher up, that catches up in place of the main one."""
     collector: Collector | None = None
     booster: InlineBooster | None = None
+    has_direct_panels: bool = False
     heat_pump: HeatPumpRating | None = None
     burner_w: float = 0.0
     efficiency: float = 0.0

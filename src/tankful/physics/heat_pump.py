@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from tankful.physics.compiled import compiled
 
+RATING_AIR_C = 19.7
 RATING_WET_BULB_C = 13.6
 RATING_WATER_C = 48.9
 
@@ -52,6 +53,37 @@ def capacity_factor(wet_bulb_c: float, water_c: float) -> float:
     w = min(max(water_c, 10.0), 65.0)
     fit = 0.563 + 0.0437 * a + 0.000039 * a * a + 0.0055 * w - 0.000148 * w * w - 0.000145 * a * w
     return max(fit, LEAST_CAPACITY)
+
+
+@compiled
+def carnot_cop(air_c: float, water_c: float) -> float:
+    """COP of an ideal heat pump between air and water [-].
+
+    Notes
+    -----
+    Tc / (Tc - Te) in kelvin, evaporating 8 K below the air and condensing 5 K above the water
+    (approaches: judgement); 5.46 at 7 and 55 degC. A real small unit reaches 0.3 to 0.5 of
+    it (from memory).
+    """
+    condensing_k = water_c + 5.0 + 273.15
+    evaporating_k = air_c - 8.0 + 273.15
+    return condensing_k / max(condensing_k - evaporating_k, 5.0)
+
+
+@compiled
+def carnot_cop_factor(air_c: float, water_c: float) -> float:
+    """COP relative to its rating by a constant share of the Carnot COP [-].
+
+    The second model: no measured curve, but no limit of tested range either. It knows the
+    air's temperature only, not its humidity.
+    """
+    return carnot_cop(air_c, water_c) / carnot_cop(RATING_AIR_C, RATING_WATER_C)
+
+
+@compiled
+def air_capacity_factor(air_c: float) -> float:
+    """Heating power relative to its rating, by air alone: 2 % per kelvin (judgement) [-]."""
+    return min(max(1.0 + 0.02 * (air_c - RATING_AIR_C), LEAST_CAPACITY), 1.5)
 
 
 @compiled

@@ -13,7 +13,7 @@ from tankful.casefile.load import check_text
 from tankful.model.case import HeaterKind
 from tankful.model.system import WaterHeater
 from tankful.proof.capitals import POSTCODES, capital_of
-from tankful.proof.rig import LAYERS
+from tankful.proof.rig import LAYERS, open_grid
 from tankful.simulate.drive import HomeYear
 from tankful.use.draws import draws_on_steps
 from tankful.use.household import household_draws
@@ -43,7 +43,7 @@ def family_year(city: str) -> HomeYear:
         draws=draws_on_steps(household_draws(clock, PEOPLE), clock),
         house_w=nothing,
         pv_w=nothing,
-        export_limit_w=np.inf,
+        grid=open_grid(clock),
         quiet=None,
         layers=LAYERS,
     )

@@ -9,6 +9,7 @@ import numpy as np
 from tankful.clock import FloatArray, YearClock
 from tankful.model.system import Control, WaterHeater
 from tankful.simulate.drive import HomeYear
+from tankful.simulate.grid import GridSide
 from tankful.simulate.kernel import fresh_state, simulate_year
 from tankful.simulate.params import Drive, Plant, Record, build_plant, empty_record
 from tankful.use.draws import Draws, draws_on_steps
@@ -73,6 +74,7 @@ def steady_drive(
         allowed_w=constant(allowed_w),
         catch_up_w=constant(0.0),
         absorbed_w_per_m2=constant(0.0),
+        direct_w=constant(0.0),
     )
 
 
@@ -93,6 +95,11 @@ def run(
     return Run(plant=plant, record=record, temps_c=temps_c)
 
 
+def open_grid(clock: YearClock) -> GridSide:
+    """A grid that takes everything, one phase, no battery."""
+    return GridSide(np.full(clock.n_steps, np.inf), 1, None, clock.step_s)
+
+
 def steady_year(clock: YearClock, draws: Draws, *, around_c: float, cold_c: float) -> HomeYear:
     """A year of ``draws`` in steady surroundings, in a home that uses and makes no power."""
 
@@ -108,7 +115,7 @@ def steady_year(clock: YearClock, draws: Draws, *, around_c: float, cold_c: floa
         draws=draws_on_steps(draws, clock),
         house_w=constant(0.0),
         pv_w=constant(0.0),
-        export_limit_w=np.inf,
+        grid=open_grid(clock),
         quiet=None,
         layers=LAYERS,
     )

@@ -10,7 +10,7 @@ from tankful.clock import FloatArray
 from tankful.clock import year_clock as build_clock
 from tankful.model.home import Home
 from tankful.simulate.control import windows_mask
-from tankful.simulate.drive import HomeYear
+from tankful.simulate.drive import HomeYear, grid_side
 from tankful.use.draws import draws_on_steps
 
 
@@ -36,6 +36,8 @@ def coarser(home: Home, year: HomeYear, step_min: int) -> HomeYear:
         house_w=mean(year.house_w),
         pv_w=mean(year.pv_w),
         draws=draws_on_steps(home.draws, clock),
+        direct_pv_w=None if year.direct_pv_w is None else mean(year.direct_pv_w),
+        grid=grid_side(home.case.electricity, clock),
         absorbed_w_per_m2={
             collector: mean(series) for collector, series in year.absorbed_w_per_m2.items()
         },

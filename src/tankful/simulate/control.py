@@ -64,6 +64,8 @@ def allowed_input_w(
         allowed_w = np.full(clock.n_steps, rated_w)
     elif control.kind in ("hours", "off_peak"):
         allowed_w = np.where(windows_mask(control.windows, clock), rated_w, 0.0)
+    elif control.kind == "reserve":
+        allowed_w = np.zeros(clock.n_steps)
     elif control.kind == "diverter":
         allowed_w = np.minimum(surplus_w, rated_w)
     else:

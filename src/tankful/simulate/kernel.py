@@ -12,7 +12,13 @@ import numpy as np
 from tankful.clock import FloatArray
 from tankful.physics.collector import idle_temp_c, loop_gain_w_per_m2, stagnation_rise_k
 from tankful.physics.compiled import compiled
-from tankful.physics.heat_pump import capacity_factor, cop_factor, frost_factor
+from tankful.physics.heat_pump import (
+    air_capacity_factor,
+    capacity_factor,
+    carnot_cop_factor,
+    cop_factor,
+    frost_factor,
+)
 from tankful.physics.tank import (
     conduct,
     displace,
@@ -83,31 +89,42 @@ def pump_runs(plant: Plant, air_c: float) -> bool:
 
 
 @compiled
+def heat_per_input(plant: Plant, air_c: float, wet_bulb_c: float, water_c: float) -> float:
+    """Heat into the water per unit of electricity or gas bought [-]."""
+    if plant.burner_w > 0.0:
+        return plant.burner_efficiency
+    if not pump_runs(plant, air_c):
+        return 1.0
+    if plant.pump_is_carnot:
+        factor = carnot_cop_factor(air_c, water_c)
+    else:
+        factor = cop_factor(wet_bulb_c, water_c)
+    return max(MIN_COP, plant.pump_cop * factor * frost_factor(air_c, plant.pump_frost_penalty))
+
+
+@compiled
 def heating_power_w(
     plant: Plant, allowed_w: float, air_c: float, wet_bulb_c: float, water_c: float
 ) -> float:
     """Heating power for what the control allows [W].
 
-    An electric element follows ``allowed_w``; a heat pump and a burner are on or off.
+    An electric element follows ``allowed_w``, and so does a variable-speed heat pump above
+    its least share; other heat pumps and burners are on or off.
     Below its cut-out a heat pump leaves the work to its backup element.
     """
     if plant.burner_w > 0.0:
         return plant.burner_w * plant.burner_efficiency
-    if pump_runs(plant, air_c):
-        frost = frost_factor(air_c, plant.pump_frost_penalty)
-        return plant.pump_heat_w * capacity_factor(wet_bulb_c, water_c) * frost
-    return min(allowed_w, plant.element_w)
-
-
-@compiled
-def heat_per_input(plant: Plant, air_c: float, wet_bulb_c: float, water_c: float) -> float:
-    """Heat into the water per unit of electricity or gas bought [-]."""
-    if plant.burner_w > 0.0:
-        return plant.burner_efficiency
-    if pump_runs(plant, air_c):
-        frost = frost_factor(air_c, plant.pump_frost_penalty)
-        return max(MIN_COP, plant.pump_cop * cop_factor(wet_bulb_c, water_c) * frost)
-    return 1.0
+    if not pump_runs(plant, air_c):
+        return min(allowed_w, plant.element_w)
+    if plant.pump_is_carnot:
+        capacity = air_capacity_factor(air_c)
+    else:
+        capacity = capacity_factor(wet_bulb_c, water_c)
+    heat_w = plant.pump_heat_w * capacity * frost_factor(air_c, plant.pump_frost_penalty)
+    if plant.pump_min_share >= 1.0:
+        return heat_w
+    share = min(1.0, allowed_w * heat_per_input(plant, air_c, wet_bulb_c, water_c) / heat_w)
+    return heat_w * share if share >= plant.pump_min_share else 0.0
 
 
 @compiled
@@ -145,7 +162,8 @@ def heat(
     overdue = state[SINCE_HOT_S] > plant.sanitise_after_s
     if overdue:
         target_c = max(target_c, SANITISING_C)
-    if overdue or state[CATCHING_UP] > 0.0:
+    main_catches_up = state[CATCHING_UP] > 0.0 and plant.boost_w == 0.0
+    if overdue or main_catches_up:
         allowed_w = max(allowed_w, catch_up_w)
     if allowed_w <= 0.0 or not (overdue or state[HEATING] > 0.0):
         return 0.0, 0.0
@@ -159,6 +177,29 @@ def heat(
     mix_inversions(temps_c)
     halfway_c = 0.5 * (before_c + mean_of_lower(temps_c, plant.condenser_layers))
     return heat_j / heat_per_input(plant, air_c, wet_bulb_c, halfway_c), heat_j
+
+
+@compiled
+def add_heat(
+    plant: Plant, temps_c: FloatArray, layer: int, target_c: float, heat_j: float
+) -> float:
+    """Put heat into a layer as far as the water above is below ``target_c``; return it [J]."""
+    room_j = room_below_setpoint(temps_c, target_c, layer) * plant.layer_heat_j_per_k
+    given_j = min(heat_j, room_j)
+    if given_j > 0.0:
+        temps_c[layer] += given_j / plant.layer_heat_j_per_k
+        mix_inversions(temps_c)
+    return max(0.0, given_j)
+
+
+@compiled
+def boost(plant: Plant, temps_c: FloatArray, state: FloatArray, catch_up_w: float) -> float:
+    """Let the second element catch up for one step; return the heat [J]."""
+    if state[CATCHING_UP] == 0.0:
+        return 0.0
+    target_c = min(plant.setpoint_c, plant.catch_up_c + plant.deadband_k)
+    heat_j = min(catch_up_w, plant.boost_w) * plant.step_s
+    return add_heat(plant, temps_c, plant.boost_layer, target_c, heat_j)
 
 
 @compiled
@@ -244,6 +285,17 @@ def simulate_year(
             drive.wet_bulb_c[t],
         )
 
+        if plant.boost_w > 0.0:
+            boost_j = boost(plant, temps_c, state, drive.catch_up_w[t])
+            bought_j += boost_j
+            heat_j += boost_j
+        direct_j = 0.0
+        if drive.direct_w[t] > 0.0:
+            direct_w = min(drive.direct_w[t], plant.element_w)
+            direct_j = add_heat(
+                plant, temps_c, plant.heater_layer, plant.setpoint_c, direct_w * plant.step_s
+            )
+            heat_j += direct_j
         solar_j = 0.0
         if plant.collector_m2 > 0.0:
             solar_j = collect(plant, temps_c, state, drive.absorbed_w_per_m2[t], drive.air_c[t])
@@ -263,6 +315,7 @@ def simulate_year(
         record.top_c[t] = temps_c[temps_c.size - 1]
         record.mean_c[t] = np.mean(temps_c)
         record.solar_w[t] = solar_j / plant.step_s
+        record.direct_w[t] = direct_j / plant.step_s
         record.pump_w[t] = plant.collector_pump_w if solar_j != 0.0 else 0.0
         record.collector_c[t] = state[COLLECTOR_C]
         record.low_c[t] = temps_c[plant.sanitising_layer]

@@ -45,6 +45,10 @@ class Plant(NamedTuple):
     sanitise_after_s: float
     deadband_k: float
     element_w: float
+    boost_w: float
+    boost_layer: int
+    pump_is_carnot: bool
+    pump_min_share: float
     pump_heat_w: float
     pump_cop: float
     pump_cut_out_c: float
@@ -78,6 +82,8 @@ class Drive(NamedTuple):
     catch_up_w: FloatArray
     absorbed_w_per_m2: FloatArray
     """What the collectors absorb before losses; zeros without collectors."""
+    direct_w: FloatArray
+    """Power of panels wired straight to the element; zeros without such panels."""
 
 
 class Record(NamedTuple):
@@ -95,6 +101,8 @@ class Record(NamedTuple):
     solar_w: FloatArray
     """Heat from the collectors into the tank; negative while they are kept from freezing."""
     pump_w: FloatArray
+    direct_w: FloatArray
+    """What the element took from panels wired straight to it; part of the heat."""
     collector_c: FloatArray
 
 
@@ -137,6 +145,10 @@ def build_plant(heater: WaterHeater, *, layers: int, step_s: float) -> Plant:
         else control.sanitise_after_h * 3600.0,
         deadband_k=float(heater.deadband_k),
         element_w=float(heater.element_w),
+        boost_w=float(heater.boost_element_w),
+        boost_layer=layer_at(heater.boost_height, layers),
+        pump_is_carnot=bool(pump and pump.model == "carnot"),
+        pump_min_share=float(pump.min_share) if pump else 1.0,
         pump_heat_w=float(pump.heat_w) if pump else 0.0,
         pump_cop=float(pump.cop) if pump else 1.0,
         pump_cut_out_c=float(pump.cut_out_air_c) if pump else -273.0,

@@ -46,6 +46,7 @@ def _storage(heater: WaterHeater, year: HomeYear) -> tuple[Record, float]:
         allowed_w=allowed_w,
         catch_up_w=catch_up_w,
         absorbed_w_per_m2=_absorbed_w_per_m2(heater, year),
+        direct_w=_direct_w(heater, year),
     )
     temps_c = np.full(year.layers, float(heater.setpoint_c))
     record = empty_record(year.clock.n_steps)
@@ -63,6 +64,12 @@ def _absorbed_w_per_m2(heater: WaterHeater, year: HomeYear) -> FloatArray:
     if heater.collector is None:
         return np.zeros(year.clock.n_steps)
     return year.absorbed_w_per_m2[heater.collector]
+
+
+def _direct_w(heater: WaterHeater, year: HomeYear) -> FloatArray:
+    if not heater.has_direct_panels or year.direct_pv_w is None:
+        return np.zeros(year.clock.n_steps)
+    return year.direct_pv_w
 
 
 def _boosted(heater: WaterHeater, year: HomeYear, record: Record) -> Record:
@@ -102,6 +109,7 @@ def _no_heater(year: HomeYear) -> Record:
         low_c=absent,
         solar_w=zeros,
         pump_w=zeros,
+        direct_w=zeros,
         collector_c=absent,
     )
 
@@ -111,19 +119,20 @@ def _with_grid(heater: WaterHeater, year: HomeYear, record: Record, stored_j: fl
     electric_w = record.electric_w + record.pump_w + heater.standby_w
     on_general = heater.circuit == "general"
     general_w = electric_w if on_general else np.zeros_like(electric_w)
-    net_w = year.house_w + general_w - year.pv_w
-    spare_w = np.maximum(0.0, -net_w)
+    grid = year.grid.flows(year.house_w, general_w, year.pv_w)
     flows = Flows(
         house_w=year.house_w,
         pv_w=year.pv_w,
         heater_w=general_w,
         controlled_w=np.zeros_like(electric_w) if on_general else electric_w,
         gas_w=record.gas_w,
-        import_w=np.maximum(0.0, net_w),
-        export_w=np.minimum(spare_w, year.export_limit_w),
-        curtailed_w=np.maximum(0.0, spare_w - year.export_limit_w),
+        import_w=grid.import_w,
+        export_w=grid.export_w,
+        curtailed_w=grid.curtailed_w,
+        battery_w=grid.battery_w,
         heat_w=record.heat_w,
         solar_w=record.solar_w,
+        direct_w=record.direct_w,
         delivered_w=record.delivered_w,
         loss_w=record.loss_w,
         unmet_w=record.unmet_w,
@@ -161,7 +170,7 @@ def heat_residual(flows: Flows) -> float:
 
 def power_residual(flows: Flows) -> float:
     """Residual of the year's electricity ledger on the general circuit [-]."""
-    used_w = flows.house_w + flows.heater_w
+    used_w = flows.house_w + flows.heater_w + flows.battery_w
     terms = (flows.pv_w, flows.import_w, used_w, flows.export_w, flows.curtailed_w)
     return ledger.power_residual(*(float(w.sum()) * flows.step_s for w in terms))
 
@@ -169,19 +178,20 @@ def power_residual(flows: Flows) -> float:
 def year_sums(flows: Flows, year: HomeYear) -> YearSums:
     """Yearly sums of one option's flows."""
     kwh = flows.step_s / J_PER_KWH
-    without_w = np.maximum(0.0, year.house_w - year.pv_w)
+    without_w = year.without_heater.import_w
     bought_kwh = float((flows.import_w - without_w).sum()) * kwh
     controlled_kwh = float(flows.controlled_w.sum()) * kwh
     general_kwh = float(flows.heater_w.sum()) * kwh
-    own_sun_kwh = max(0.0, general_kwh - bought_kwh)
+    own_sun_kwh = max(0.0, general_kwh - bought_kwh) + float(flows.direct_w.sum()) * kwh
     gas_kwh = float(flows.gas_w.sum()) * kwh
     solar_kwh = float(flows.solar_w.sum()) * kwh
-    energy_kwh = general_kwh + controlled_kwh + gas_kwh + max(0.0, solar_kwh)
+    electricity_kwh = general_kwh + controlled_kwh + float(flows.direct_w.sum()) * kwh
+    energy_kwh = electricity_kwh + gas_kwh + max(0.0, solar_kwh)
     return YearSums(
         purchased_kwh=bought_kwh + controlled_kwh,
         controlled_kwh=controlled_kwh,
         own_sun_kwh=own_sun_kwh,
-        electricity_kwh=general_kwh + controlled_kwh,
+        electricity_kwh=electricity_kwh,
         gas_mj=float(flows.gas_w.sum()) * flows.step_s / J_PER_MJ,
         gas_kwh=gas_kwh,
         heat_kwh=float(flows.heat_w.sum()) * kwh,

@@ -7,9 +7,12 @@ from typing import NamedTuple
 
 import numpy as np
 
-from tankful.clock import FloatArray
+from tankful.clock import FloatArray, month_of_day
 from tankful.physics.pv import LOSS_FRACTION, array_dc_w, inverter_ac_w
 from tankful.site.weather import WeatherSteps
+from tankful.units import DAYS_PER_YEAR
+
+ANY_COMMON_YEAR = 2027
 
 
 class ArraySpec(NamedTuple):
@@ -22,6 +25,8 @@ class ArraySpec(NamedTuple):
     tilt_deg: float
     azimuth_deg: float
     loss_fraction: float = LOSS_FRACTION
+    shading: tuple[float, ...] = ()
+    """Share of the light lost to shade in each month; empty without shade."""
 
 
 def pv_power_w(
@@ -38,7 +43,7 @@ def pv_power_w(
     dc_w = np.zeros_like(steps.ghi)
     up = steps.ghi > 0.0
     for array in arrays:
-        dc_w[up] += array_dc_w(
+        dc_w[up] += _sunlit(array, steps.ghi.size)[up] * array_dc_w(
             steps.zenith_deg[up],
             steps.azimuth_deg[up],
             steps.ghi[up],
@@ -53,3 +58,12 @@ def pv_power_w(
             loss_fraction=array.loss_fraction,
         )
     return inverter_ac_w(dc_w, rated_w=rated_w if inverter_w is None else inverter_w)
+
+
+def _sunlit(array: ArraySpec, n_steps: int) -> FloatArray:
+    """What shade leaves of the light on each step, shape ``(n_steps,)``."""
+    if not array.shading:
+        return np.ones(n_steps)
+    month = np.repeat(month_of_day(ANY_COMMON_YEAR), n_steps // DAYS_PER_YEAR)
+    sunlit: FloatArray = 1.0 - np.array(array.shading)[month - 1]
+    return sunlit

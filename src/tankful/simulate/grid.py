@@ -1,0 +1,79 @@
+"""Between the home and the grid: panels, phases, battery and export limit."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+
+from tankful.clock import FloatArray
+from tankful.model.case import Battery
+from tankful.physics.battery import run_battery
+from tankful.units import J_PER_KWH
+
+
+@dataclass(frozen=True, eq=False)
+class GridFlows:
+    """Power at the meter and around it [W], shape ``(n,)``; ``battery_w`` is positive
+    while charging."""
+
+    import_w: FloatArray
+    export_w: FloatArray
+    curtailed_w: FloatArray
+    battery_w: FloatArray
+
+
+@dataclass(frozen=True, eq=False)
+class GridSide:
+    """How the home meets the grid.
+
+    ``phases`` is 3 where each phase is metered by itself: house and panels are then spread
+    evenly and the water heater hangs on one phase; 1 otherwise, also for three phases that
+    are metered net. ``export_limit_w`` has shape ``(n,)``, infinite without a limit.
+    """
+
+    export_limit_w: FloatArray
+    phases: int
+    battery: Battery | None
+    step_s: float
+
+    def spare_w(self, house_w: FloatArray, pv_w: FloatArray) -> FloatArray:
+        """Sun that a surplus control of the water heater may count on [W]."""
+        net_w = house_w - pv_w
+        spare_w = np.maximum(0.0, -net_w)
+        if self.battery is not None and self.battery.first == "battery":
+            charging_w = np.maximum(0.0, self._battery_w(net_w))
+            spare_w = spare_w - charging_w
+        return spare_w / self.phases
+
+    def flows(self, house_w: FloatArray, heater_w: FloatArray, pv_w: FloatArray) -> GridFlows:
+        """Settle use against panels, battery and limit."""
+        even_w = (house_w - pv_w) / self.phases
+        on_heater_phase_w = even_w + heater_w
+        others = self.phases - 1
+        short_w = np.maximum(0.0, on_heater_phase_w) + others * np.maximum(0.0, even_w)
+        spare_w = np.maximum(0.0, -on_heater_phase_w) + others * np.maximum(0.0, -even_w)
+        battery_w = self._battery_w(short_w - spare_w)
+        short_w = short_w - np.maximum(0.0, -battery_w)
+        spare_w = spare_w - np.maximum(0.0, battery_w)
+        return GridFlows(
+            import_w=np.maximum(0.0, short_w),
+            export_w=np.minimum(np.maximum(0.0, spare_w), self.export_limit_w),
+            curtailed_w=np.maximum(0.0, spare_w - self.export_limit_w),
+            battery_w=battery_w,
+        )
+
+    def _battery_w(self, net_w: FloatArray) -> FloatArray:
+        battery_w = np.zeros_like(net_w)
+        if self.battery is not None:
+            usable_j = self.battery.capacity_kwh * (1.0 - self.battery.reserve_fraction) * J_PER_KWH
+            run_battery(
+                np.ascontiguousarray(net_w),
+                battery_w,
+                usable_j,
+                self.battery.power_kw * 1000.0,
+                math.sqrt(self.battery.round_trip_efficiency),
+                self.step_s,
+            )
+        return battery_w
