@@ -21,6 +21,7 @@ from tankful.money.lifetime import payback_years
 from tankful.simulate.coarse import coarser
 from tankful.simulate.drive import home_year
 from tankful.simulate.run import simulate, year_sums
+from tankful.units import LPG_MJ_PER_L
 
 Progress = Callable[[int, int, str], None]
 
@@ -157,6 +158,9 @@ def _emissions_kg(home: Home, sums: YearSums) -> float | None:
     place = home.place
     if place.country != "AU" or place.state is None:
         return None
+    if home.case.gas.bottles is not None:
+        litres = sums.gas_mj / LPG_MJ_PER_L
+        return year_emissions_kg(sums.purchased_kwh, 0.0, place.state, lpg_l=litres)
     return year_emissions_kg(sums.purchased_kwh, sums.gas_mj, place.state)
 
 

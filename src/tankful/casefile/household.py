@@ -5,10 +5,14 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 
+import numpy as np
+
 from tankful.casefile.defaults import usual_house_kwh
 from tankful.casefile.filling import Filling
 from tankful.clock import FloatArray, YearClock
+from tankful.model.case import CarCharging
 from tankful.site.place import Place
+from tankful.units import DAYS_PER_YEAR, J_PER_KWH
 from tankful.use.draws import Draws
 from tankful.use.house_load import load_from_annual, load_from_meter
 from tankful.use.household import household_draws
@@ -98,6 +102,17 @@ def _by_figure(filling: Filling, clock: YearClock, place: Place) -> HouseUse:
         house_w=load_from_annual(clock, annual_kwh, southern=place.southern),
         text=f"{annual_kwh:,.0f} kWh a year in the published daily shape",
     )
+
+
+def car_w(car: CarCharging | None, clock: YearClock) -> FloatArray:
+    """Power of the car [W], shape ``(n_steps,)``: evenly over its clock hours."""
+    charging = np.zeros(clock.n_steps)
+    if car is None:
+        return charging
+    inside = np.logical_or.reduce([window.mask(clock) for window in car.hours])
+    year_j = car.kwh_per_day * DAYS_PER_YEAR * J_PER_KWH
+    charging[inside] = year_j / (inside.sum() * clock.step_s)
+    return charging
 
 
 def meter_words(meter: MeterData) -> str:

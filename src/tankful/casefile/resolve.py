@@ -11,7 +11,7 @@ from pydantic import BaseModel
 from tankful.casefile.equipment import all_equipment
 from tankful.casefile.filling import Filling
 from tankful.casefile.heaters import heater_today
-from tankful.casefile.household import HouseUse, draws_of, house_use_of
+from tankful.casefile.household import HouseUse, car_w, draws_of, house_use_of
 from tankful.casefile.load import LoadedCase
 from tankful.casefile.supply import electricity_tariff_of, gas_of, off_peak_circuit_of
 from tankful.casefile.surroundings import (
@@ -80,7 +80,7 @@ def resolve(loaded: LoadedCase, heater_series: HeaterSeries | None = None) -> Ho
         filling.notes.append("Today's electric water heater is still inside the house load.")
     return replace(
         home,
-        house_w=use.house_w,
+        house_w=use.house_w + car_w(home.case.electricity.car, home.clock),
         assumptions=tuple(filling.assumptions),
         notes=(*filling.notes, *use.notes),
     )

@@ -269,7 +269,7 @@ class Battery(Table):
 
 
 class CarCharging(Table):
-    """An electric car charged at home by the clock."""
+    """An electric car to be charged at home by the clock, on top of the house's use."""
 
     kwh_per_day: float = field(about="charged on an average day", unit="kWh/day", gt=0, le=100)
     hours: Windows = field(about="clock hours of charging", min_length=1)

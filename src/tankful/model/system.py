@@ -20,10 +20,10 @@ class Control:
     on when spare sun exceeds ``threshold_w`` and then stays on for ``min_on_min``.
     Catch-up: inside ``catch_up_windows`` (all hours when empty) the heater may draw from
     the grid while the top of the tank is colder than ``catch_up_c``; ``None`` switches
-    XX
-    so long, it is heated through in the same windows; ``None`` for a heater without that
-    programme. ``setpoint_c`` sets the tank's thermostat anew, to hold more sun; ``None``
-    leaves it.
+    the rule off. ``reserve`` does nothing but catch up. ``sanitise_after_h``: when the tank
+    has not met the sanitising rule for so long, it is heated through in the same windows;
+    ``None`` for a heater without that programme. ``setpoint_c`` sets the tank's thermostat
+    anew, to hold more sun; ``None`` leaves it.
     """
 
     kind: ControlKind
