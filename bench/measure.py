@@ -91,9 +91,11 @@ def median_ratio(seconds: Sequence[float], reference: Sequence[float]) -> float:
 
 @dataclass(frozen=True)
 class Process:
-    """A finished process: seconds from start to end, and the most memory it held [MB]."""
+    """A finished process: seconds from start to end, seconds of processor time on all cores
+    together, and the most memory it held [MB]."""
 
     seconds: float
+    processor_s: float
     memory_mb: float
 
 
@@ -115,4 +117,4 @@ def run_process(command: Sequence[str | Path], environment: Mapping[str, str]) -
     if child.returncode:
         print(said.decode(errors="replace"))
         raise subprocess.CalledProcessError(child.returncode, child.args)
-    return Process(seconds, used.ru_maxrss / 1024.0)
+    return Process(seconds, used.ru_utime + used.ru_stime, used.ru_maxrss / 1024.0)

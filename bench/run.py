@@ -15,17 +15,11 @@ import sys
 import traceback
 from collections.abc import Callable
 from datetime import UTC, datetime
+from importlib.metadata import version
 from pathlib import Path
 
-import numba
-import numpy as np
-
-from bills import measure_bills
-from fineness import measure_fineness
 from measure import RUNS, Section
 from processes import measure_processes
-from tankful import service
-from years import measure_years
 
 HERE = Path(__file__).parent
 ROOT = HERE.parent
@@ -69,36 +63,63 @@ def head() -> list[str]:
             [
                 f"- machine: {cpu_model()}, {os.cpu_count()} cores, {platform.machine()}, "
                 f"{platform.system()}; load average at the start {busy:.1f}",
-                f"- Python {platform.python_version()}, numpy {np.__version__}, "
-                f"numba {numba.__version__}",
+                f"- Python {platform.python_version()}, numpy {version('numpy')}, "
+                f"numba {version('numba')}",
                 f"- commit {commit()}, {datetime.now(UTC):%Y-%m-%d}",
             ]
         ),
     ]
 
 
-def measured(title: str, measure: Callable[[], Section]) -> tuple[Section, bool]:
+def measured(title: str, measure: Callable[[Path], Section], case: Path) -> tuple[Section, bool]:
     """The section, or one that says why there is none; whether it could be measured."""
     print(f"measuring: {title}", flush=True)
     try:
-        return measure(), True
+        return measure(case), True
     except Exception as fault:  # whatever stops one subject must not hide the others
         traceback.print_exc()
         return Section(title, [], [f"**Not measured.** {type(fault).__name__}: {fault}"]), False
 
 
+def years(case: Path) -> Section:
+    """The loops, on the home of ``case``."""
+    from tankful import service
+    from years import measure_years
+
+    return measure_years(service.load_home(case))
+
+
+def fineness(case: Path) -> Section:
+    """The step, on a tank of its own."""
+    from fineness import measure_fineness
+
+    return measure_fineness()
+
+
+def bills(case: Path) -> Section:
+    """Settlements, on the home of ``case``."""
+    from bills import measure_bills
+    from tankful import service
+
+    return measure_bills(service.load_home(case))
+
+
+SUBJECTS: dict[str, Callable[[Path], Section]] = {
+    "The command line, process start to end": measure_processes,
+    "A year of one option": years,
+    "Accuracy against cost": fineness,
+    "Settlement of a simulated year": bills,
+}
+"""Processes come first and libraries are imported after them: Linux counts what this process
+holds at the time into the memory of those it starts."""
+
+
 def main(arguments: list[str]) -> int:
     case = Path(arguments[0]) if arguments else SAMPLE
     parts = head()
-    subjects: dict[str, Callable[[], Section]] = {
-        "A year of one option": lambda: measure_years(service.load_home(case)),
-        "Accuracy against cost": measure_fineness,
-        "Settlement of a simulated year": lambda: measure_bills(service.load_home(case)),
-        "The command line, process start to end": lambda: measure_processes(case),
-    }
     failed, missed = [], []
-    for title, measure in subjects.items():
-        section, done = measured(title, measure)
+    for title, measure in SUBJECTS.items():
+        section, done = measured(title, measure, case)
         parts.append(section.text())
         failed += [] if done else [title]
         missed += [figure.row() for figure in section.figures if figure.missed]
