@@ -16,6 +16,7 @@ from tankful.simulate.drive import HomeYear
 from tankful.simulate.run import simulate, year_sums
 
 SEARCH_STEP_MIN = 15
+"""Longest step of the search; shorter where the answer's own step does not fit into it."""
 
 COLD_DRAWS_MORE = 12
 """Cold draws a control may add to those of the same heater always on: one a month (judgement)."""
@@ -41,6 +42,12 @@ class Found:
     best: Trial
     tried: int
     comfort_kept: bool
+
+
+def search_step_min(step_min: int) -> int:
+    """The search's step for an answer on ``step_min``: a multiple of it that fits the hour."""
+    fitting = (n for n in range(step_min, SEARCH_STEP_MIN + 1, step_min) if 60 % n == 0)
+    return max(fitting, default=step_min)
 
 
 def best_control(option: Option, year: HomeYear, cost: Callable[[Flows], float]) -> Found:
