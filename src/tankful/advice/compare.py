@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import Any
 
 from tankful.advice.certificates import certificate_count
@@ -69,8 +69,7 @@ class Comparison:
         power = self.money.bill(flows)
         gas = self.money.gas_bill(flows, option.burns_gas)
         first_year = year_one(power, self.power_without, gas, self.gas_without)
-        always = option.heater.under(replace(option.heater.control, kind="always"))
-        saving = self._search_money.cost(simulate(always, self._search_year)) - found.best.cost
+        saving = found.always.cost - found.best.cost
         leaving = self.home.gas_leaving_cost if self.money.leaves_gas(option.burns_gas) else 0.0
         upfront = _upfront(self.home, option, leaving)
         return Evaluated(
