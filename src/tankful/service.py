@@ -58,7 +58,7 @@ def advise(path: Path, progress: Progress = _silent) -> Answer:
     results = compare(comparison, options, progress)
     kwh = home.clock.step_s / J_PER_KWH
     margin = results[1].net_present_cost - results[0].net_present_cost if results[1:] else 0.0
-    leaves_gas = any(option.upfront.leaving_gas > 0 for option in results)
+    leaves_gas = any(comparison.money.leaves_gas(option.burns_gas) for option in options)
     return Answer(
         case_name=home.case.name,
         as_of=home.as_of,
@@ -143,6 +143,8 @@ def _option_as_json(answer: Answer, option: OptionResult) -> dict[str, Any]:
         "year_one_cost": option.year_one.total,
         "net_present_cost": option.net_present_cost,
         "payback_years": option.payback_years,
+        "cold_draws_per_year": sums.pop("cold_draws"),
+        "draws_per_year": sums.pop("draws"),
         **sums,
         "control": asdict(option.choice.control),
         "control_text": control_sentence(option, answer.currency),

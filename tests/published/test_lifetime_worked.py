@@ -92,9 +92,21 @@ def test_payback_is_simple_and_without_residual() -> None:
         EquipmentCost(0.0, 1800.0, 20.0, 3.0, 0.0), YearOneEnergy(400.0, 0.0, 0.0), finance
     )
     assert payback_years(option, failing) == pytest.approx(2 + 1600 / 2200)
-    assert payback_years(dear, option) == 0.0
+    # Cheaper at the start, level after six years, dearer from then on: it never pays back.
+    assert payback_years(dear, option) is None
+    assert payback_years(option, option) == 0.0
     none = lifetime_costs(EquipmentCost(0.0, 0.0, 20.0, 20.0, 0.0), NO_ENERGY, finance)
     assert payback_years(option, none) is None  # its residual would not pay it back either
+
+
+def test_an_option_that_costs_nothing_now_and_more_every_year_never_pays_back() -> None:
+    finance = Finance(horizon_years=10, discount_rate_real=0.0)
+    nothing = EquipmentCost(0.0, 0.0, 20.0, 20.0, 0.0)
+    cheap, dear = (
+        lifetime_costs(nothing, YearOneEnergy(cost, 0.0, 0.0), finance) for cost in (500.0, 700.0)
+    )
+    assert payback_years(dear, cheap) is None
+    assert payback_years(cheap, dear) == 0.0
 
 
 def test_payback_leaves_out_what_the_base_could_sell() -> None:

@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import Any
 
 from tankful.advice.certificates import certificate_count
 from tankful.advice.life import Life, life_of
 from tankful.advice.options import KEEP, Option
 from tankful.advice.reasons import reasons_against
-from tankful.advice.search import SEARCH_STEP_MIN, Found, best_control
+from tankful.advice.search import Found, best_control, search_step_min
 from tankful.advice.settle import HomeMoney, year_one
 from tankful.model.answer import ControlChoice, OptionResult, Upfront, YearOne
 from tankful.model.home import Home
@@ -53,7 +53,7 @@ class Comparison:
         self.home = home
         self.year = home_year(home)
         self.money = HomeMoney.of(home, self.year)
-        self._search_year = coarser(home, self.year, SEARCH_STEP_MIN)
+        self._search_year = coarser(home, self.year, search_step_min(home.clock.step_min))
         self._search_money = HomeMoney.of(home, self._search_year)
         self.power_without = self.money.bill_without()
         self.gas_without = self.money.gas_bill_without()
@@ -70,8 +70,7 @@ class Comparison:
         power = self.money.bill(flows)
         gas = self.money.gas_bill(flows, option.burns_gas)
         first_year = year_one(power, self.power_without, gas, self.gas_without)
-        always = option.heater.under(replace(option.heater.control, kind="always"))
-        saving = self._search_money.cost(simulate(always, self._search_year)) - found.best.cost
+        saving = found.always.cost - found.best.cost
         leaving = self.home.gas_leaving_cost if self.money.leaves_gas(option.burns_gas) else 0.0
         upfront = _upfront(self.home, option, leaving)
         return Evaluated(
@@ -112,7 +111,7 @@ def _ranked(home: Home, evaluated: list[Evaluated], base: Evaluated) -> tuple[Op
     close = [gap <= home.case.wishes.tie_margin for gap in gaps]
     a_tie = sum(close) > 1
     return tuple(
-        _result(home, item, best if item is base else base, rank, tied)
+        _result(home, item, base, best, rank, tied)
         for item, rank, tied in zip(
             evaluated,
             (1 if near else i for i, near in enumerate(close, start=1)),
@@ -122,9 +121,12 @@ def _ranked(home: Home, evaluated: list[Evaluated], base: Evaluated) -> tuple[Op
     )
 
 
-def _result(home: Home, item: Evaluated, against: Evaluated, rank: int, tied: bool) -> OptionResult:
+def _result(
+    home: Home, item: Evaluated, base: Evaluated, best: Evaluated, rank: int, tied: bool
+) -> OptionResult:
     """One option's result; the base is explained against the best, and pays nothing back."""
-    is_base = item.option.id in BASES and against.option.id not in BASES
+    is_base = item is base
+    against = best if is_base else base
     names = {KEEP: "today's heater", "electric-always": "a plain tank always on"}
     base_name = BEST_NAME if is_base else names.get(against.option.id, against.option.label)
     return OptionResult(
@@ -137,7 +139,7 @@ def _result(home: Home, item: Evaluated, against: Evaluated, rank: int, tied: bo
         upfront=item.upfront,
         year_one=item.year_one,
         net_present_cost=item.life.net_present_cost,
-        payback_years=None if is_base else payback_years(item.life.costs, against.life.costs),
+        payback_years=None if is_base else payback_years(item.life.costs, base.life.costs),
         cost_per_kwh=item.life.per_kwh(item.sums.heat_delivered_kwh),
         emissions_kg=_emissions_kg(home, item.sums),
         sums=item.sums,

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 from tankful.advice.certificates import certificate_value
@@ -24,14 +25,6 @@ from tankful.money.lifetime import (
 ONE_OFF: frozenset[Family] = frozenset({"electric_circuit", "off_peak_connection"})
 """Parts that stay with the house: never renewed, and worth nothing to sell."""
 
-NO_EQUIPMENT = EquipmentCost(
-    upfront=0.0,
-    replacement=0.0,
-    life_years=1.0,
-    first_replacement_year=0.0,
-    maintenance_per_year=0.0,
-)
-
 
 @dataclass(frozen=True)
 class Life:
@@ -46,7 +39,9 @@ class Life:
         return net_present_cost(self.costs)
 
     def per_kwh(self, heat_kwh_per_year: float) -> float:
-        """Levelised cost of the heat delivered [money/kWh]."""
+        """Levelised cost of the heat delivered [money/kWh]; infinite where there is none."""
+        if heat_kwh_per_year <= 0.0:
+            return math.inf
         return levelised_per_kwh(self.costs, self.finance, heat_kwh_per_year=heat_kwh_per_year)
 
 
@@ -64,10 +59,10 @@ def finance_of(wishes: Wishes) -> Finance:
 def life_of(home: Home, option: Option, upfront: Upfront, year_one: YearOne) -> Life:
     """Carry one option over the horizon."""
     finance = finance_of(home.case.wishes)
-    equipment = [_part_cost(home, option, name) for name in option.parts]
+    equipment = [_part_cost(home, name) for name in option.parts]
     if option.family not in option.parts:
         equipment.append(_kept_cost(home, option))
-    one_off = sum(home.equipment[name].installed_price for name in option.parts if name in ONE_OFF)
+    one_off = sum(_paid(home, name) for name in option.parts if name in ONE_OFF)
 
     def present(
         electricity: float = 0.0, feed_in: float = 0.0, gas: float = 0.0, fixed: float = 0.0
@@ -99,14 +94,19 @@ def life_of(home: Home, option: Option, upfront: Upfront, year_one: YearOne) -> 
     )
 
 
-def _part_cost(home: Home, option: Option, name: Family) -> EquipmentCost:
-    """A part bought now, renewed after each of its lives."""
+def _paid(home: Home, name: Family) -> float:
+    """What a part costs now, after rebate and certificates."""
+    part = home.equipment[name]
+    return part.installed_price - part.rebate - certificate_value(home, name)
+
+
+def _part_cost(home: Home, name: Family) -> EquipmentCost:
+    """A part bought now, renewed after each of its lives; of a one-off part only the upkeep."""
     part = home.equipment[name]
     if name in ONE_OFF:
-        return NO_EQUIPMENT
-    paid = part.installed_price - part.rebate - certificate_value(home, name)
+        return EquipmentCost(0.0, 0.0, 1.0, 0.0, part.maintenance_per_year)
     return EquipmentCost(
-        upfront=paid,
+        upfront=_paid(home, name),
         replacement=part.replacement_price,
         life_years=part.life_years,
         first_replacement_year=part.life_years,

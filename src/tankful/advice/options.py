@@ -55,9 +55,16 @@ def build_options(home: Home) -> tuple[tuple[Option, ...], tuple[Excluded, ...]]
         options.append(_keep(home))
     for group in (_electric, _electric_continuous, _heat_pump, _solar, _gas):
         fitting, unfit = group(home)
-        options += fitting
+        options += [option for option in fitting if not _is_today(option, home.heater_today)]
         excluded += unfit
     return tuple(options), tuple(excluded)
+
+
+def _is_today(option: Option, today: WaterHeater) -> bool:
+    """The option is today's heater run as today: that is option ``KEEP``."""
+    kinds = {control.kind for control in option.controls}
+    same_heater = option.first_replacement_year is not None and option.heater == today
+    return same_heater and len(option.controls) == 1 and kinds == {today.control.kind}
 
 
 def remaining_life_years(home: Home) -> float:
@@ -100,7 +107,8 @@ def _electric(home: Home) -> tuple[list[Option], list[Excluded]]:
     else:
         heater, first = _fresh(home, "electric_storage"), None
         prefix = "Electric tank"
-        base = ("electric_storage", "electric_circuit")
+        wired = home.heater_today.kind == "heat_pump"
+        base = ("electric_storage",) if wired else ("electric_storage", "electric_circuit")
     plain = replace(heater, circuit="general")
 
     def option(
@@ -162,21 +170,20 @@ def _electric(home: Home) -> tuple[list[Option], list[Excluded]]:
                 dedicated_panel_controls(),
             )
         )
-    today = home.heater_today
-    if has_tank:  # the control that is there today is option "keep"
-        same = "electric-off-peak" if today.circuit == "controlled" else "electric-always"
-        if today.control.kind in ("always", "off_peak"):
-            options = [item for item in options if item.id != same]
     return options, excluded
 
 
 def _heat_pump(home: Home) -> tuple[list[Option], list[Excluded]]:
-    """A heat pump under each control."""
-    label = "Heat pump"
+    """A heat pump under each control; today's where there is one."""
+    has_pump = home.heater_today.kind == "heat_pump"
+    label = "Today's heat pump" if has_pump else "Heat pump"
     if home.case.constraints.no_heat_pump:
         why = "the case says that a heat pump cannot be placed"
         return [], [Excluded("heat-pump", label, why)]
-    heater = _fresh(home, "heat_pump")
+    base: tuple[Family, ...] = () if has_pump else ("heat_pump",)
+    first = remaining_life_years(home) if has_pump else None
+    heater = home.heater_today if has_pump else _fresh(home, "heat_pump")
+    heater = replace(heater, circuit="general")
 
     def option(
         name: str, words: str, parts: tuple[Family, ...], controls: tuple[Control, ...]
@@ -185,13 +192,14 @@ def _heat_pump(home: Home) -> tuple[list[Option], list[Excluded]]:
             f"heat-pump-{name}",
             f"{label}, {words}",
             "heat_pump",
-            ("heat_pump", *parts),
+            base + parts,
             heater,
             controls,
+            first,
         )
 
     options = [
-        option("always", "always on", (), (replace(heater.control, kind="always"),)),
+        option("always", "always on", (), (Control("always"),)),
         option("timed", "on its timer", (), timer_controls()),
     ]
     if not home.pv_w.any():

@@ -8,9 +8,10 @@ import numpy as np
 
 from tankful.clock import FloatArray
 from tankful.model.answer import YearOne
+from tankful.model.case import BURNS_GAS
 from tankful.model.home import Home
 from tankful.model.result import Bill, Flows
-from tankful.money.gas import gas_bill
+from tankful.money.gas import SUPPLY_LINE, gas_bill
 from tankful.money.settle import PricedYear, electricity_bill, electricity_cost, price_year
 from tankful.simulate.drive import HomeYear
 from tankful.units import J_PER_KWH, J_PER_MJ
@@ -49,8 +50,12 @@ class HomeMoney:
         return self.home.gas_connected and asked
 
     def leaves_gas(self, burns_gas: bool) -> bool:
-        """Whether an option is the one that lets the home leave gas."""
-        return self.home.gas_connected and not burns_gas and not self.keeps_gas_anyway
+        """Whether an option ends the home's last use of gas.
+
+        Where nothing burns gas today, an idle connection is not for hot water to leave.
+        """
+        last_use = self.home.heater_today.kind in BURNS_GAS and not self.keeps_gas_anyway
+        return self.home.gas_connected and last_use and not burns_gas
 
     def cost(self, flows: Flows) -> float:
         """Money of the year for comparing controls of one heater: energy only."""
@@ -82,9 +87,9 @@ class HomeMoney:
         )
 
     def gas_bill(self, flows: Flows, burns_gas: bool) -> Bill:
-        """The home's gas bill with this option; empty when the home leaves gas or has none."""
-        connected = self.home.gas_connected and not self.leaves_gas(burns_gas)
-        if not connected or self.home.gas_tariff is None:
+        """The home's gas bill with this option; empty when it and the home need no gas."""
+        needed = burns_gas or self.keeps_gas_anyway
+        if not needed or self.home.gas_tariff is None:
             return Bill()
         gas_mj = flows.gas_w * flows.step_s / J_PER_MJ + self.other_gas_mj
         return gas_bill(gas_mj, self.home.gas_tariff, self.year.clock)
@@ -98,19 +103,19 @@ class HomeMoney:
 
 def year_one(power: Bill, power_without: Bill, gas: Bill, gas_without: Bill) -> YearOne:
     """First-year money of hot water from the bills with and without it."""
-    with_feed_in, with_rest = _split(power, "feed-in")
-    without_feed_in, without_rest = _split(power_without, "feed-in")
-    with_supply, with_gas = _split(gas, "gas supply")
-    without_supply, without_gas = _split(gas_without, "gas supply")
+    exported, exported_without = _exported(power), _exported(power_without)
+    supply, supply_without = _supply(gas), _supply(gas_without)
     return YearOne(
-        electricity=with_rest - without_rest,
-        feed_in_lost=with_feed_in - without_feed_in,
-        gas_use=with_gas - without_gas,
-        gas_supply=with_supply - without_supply,
+        electricity=(power.total - exported) - (power_without.total - exported_without),
+        feed_in_lost=exported - exported_without,
+        gas_use=(gas.total - supply) - (gas_without.total - supply_without),
+        gas_supply=supply - supply_without,
     )
 
 
-def _split(bill: Bill, name: str) -> tuple[float, float]:
-    """Sum of the lines whose name starts with ``name``, and of the others."""
-    named = sum(line.amount for line in bill.lines if line.name.startswith(name))
-    return named, bill.total - named
+def _exported(bill: Bill) -> float:
+    return sum(line.amount for line in bill.lines if line.exported)
+
+
+def _supply(bill: Bill) -> float:
+    return sum(line.amount for line in bill.lines if line.name == SUPPLY_LINE)

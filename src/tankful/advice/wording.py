@@ -43,7 +43,9 @@ def reason_sentence(reason: Reason, horizon_years: int, currency: str) -> str:
             f"It buys {facts['purchased_kwh']:,.0f} kWh a year from the grid "
             f"({facts['base_purchased_kwh']:,.0f} with {base})"
         )
-        return f"{change}: {more('saves', 'costs')} {worth} {span}."
+        fewer = facts["purchased_kwh"] < facts["base_purchased_kwh"]
+        hours = "" if saves == fewer else more(", but at cheaper hours", ", but at dearer hours")
+        return f"{change}{hours}: {more('saves', 'costs')} {worth} {span}."
     if reason.key == "feed_in":
         sun = f"It uses {facts['own_sun_kwh']:,.0f} kWh a year of the home's own sun"
         if saves:
@@ -63,9 +65,12 @@ def reason_sentence(reason: Reason, horizon_years: int, currency: str) -> str:
             f"The gas supply charge goes on: costs {worth} more {span}.",
         )
     if reason.key == "leaving_gas":
-        return f"Leaving the gas network costs {worth} once."
+        return more(
+            f"There is no charge for leaving the gas network: saves {worth} once.",
+            f"Leaving the gas network costs {worth} once.",
+        )
     if reason.key == "one_off":
-        return f"Wiring and connection cost {worth} once."
+        return f"Wiring and connection cost {worth} {more('less', 'more')}, once."
     if reason.key == "maintenance":
         return f"Upkeep costs {worth} {more('less', 'more')} {span}."
     return (

@@ -8,6 +8,7 @@ from rich.console import Console
 from rich.table import Table
 from rich.text import Text
 
+from tankful.casefile.read import printable
 from tankful.model.result import Assumption
 
 WIDTH = 80
@@ -30,11 +31,12 @@ def show_assumptions(out: Console, title: str, assumed: Sequence[Assumption]) ->
 
 
 def listed(rows: Sequence[tuple[str, str]]) -> Table:
+    """Marks and what they stand for; words from input files may hold anything."""
     grid = Table.grid(padding=(0, 1))
     grid.add_column(width=3, justify="right", no_wrap=True)
-    grid.add_column()
+    grid.add_column(overflow="fold")
     for mark, words in rows:
-        grid.add_row(mark, Text(words))
+        grid.add_row(mark, Text(printable(words)))
     return grid
 
 

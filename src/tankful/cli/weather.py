@@ -43,6 +43,7 @@ def fetch(service_name: str, latitude: float, longitude: float, out: Path | None
 def show(file: Path) -> None:
     """Say what is in a weather FILE: place, yearly sun and temperatures, and remarks."""
     from tankful import service
+    from tankful.casefile.read import printable
 
     for line in service.weather_summary(file):
-        click.echo(line)
+        click.echo(printable(line))

@@ -102,6 +102,8 @@ class BillLine:
     months: tuple[float, ...]
     quantity: float = 0.0
     unit: str = ""
+    exported: bool = False
+    """Paid to the home for what it exports."""
 
 
 @dataclass(frozen=True)

@@ -19,7 +19,7 @@ class Control:
     ``windows`` are the clock hours of ``hours`` and ``off_peak``. The surplus switch turns
     on when spare sun exceeds ``threshold_w`` and then stays on for ``min_on_min``.
     Catch-up: inside ``catch_up_windows`` (all hours when empty) the heater may draw from
-    the grid while the top of the tank is colder than ``catch_up_c``; ``None`` switches
+    the grid while the upper part of the tank is colder than ``catch_up_c``; ``None`` switches
     the rule off. ``reserve`` does nothing but catch up. ``sanitise_after_h``: when the tank
     has not met the sanitising rule for so long, it is heated through in the same windows;
     ``None`` for a heater without that programme. ``setpoint_c`` sets the tank's thermostat
@@ -51,7 +51,7 @@ class Control:
         if self.catch_up_c is None:
             return words
         when = windows_text(self.catch_up_windows) or "at any time"
-        return f"{words}; tops up {when} when the tank's top falls below {self.catch_up_c:.0f} degC"
+        return f"{words}; tops up {when} when the top third cools below {self.catch_up_c:g} degC"
 
 
 @dataclass(frozen=True)

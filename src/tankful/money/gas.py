@@ -16,6 +16,8 @@ from tankful.money.lines import (
     month_sums,
 )
 
+SUPPLY_LINE = "gas supply charge"
+
 
 def gas_bill(
     gas_mj: FloatArray,
@@ -43,7 +45,7 @@ def gas_bill(
         days=days,
         unit="MJ",
     )
-    return Bill(lines=(bill_line("gas supply charge", days, tariff.supply_per_day, "day"), *usage))
+    return Bill(lines=(bill_line(SUPPLY_LINE, days, tariff.supply_per_day, "day"), *usage))
 
 
 def gas_cost_of_hot_water(

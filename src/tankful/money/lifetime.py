@@ -16,6 +16,9 @@ from tankful.money.finance import first_zero, levelised_cost, present_value
 TIME_TOLERANCE_YEARS = 1e-9
 """Replacement times this close to a year's end count as that end."""
 
+HALF_A_CENT = 0.005
+"""Cumulative costs this close count as equal, so that rounding is no debt."""
+
 
 @dataclass(frozen=True)
 class EquipmentCost:
@@ -148,15 +151,20 @@ def net_present_cost(costs: Sequence[YearCost]) -> float:
 def payback_years(option_costs: Sequence[YearCost], base_costs: Sequence[YearCost]) -> float | None:
     """Simple payback of an option against a base [years].
 
-    The first moment at which the option's cumulative cost, not discounted and without
-    residual value, has fallen to the base's; linear within a year. 0.0 when the option is
-    not dearer at the start, ``None`` when it stays dearer to the horizon.
+    The option's cumulative cost, not discounted and without residual value, rises above the
+    base's and later falls back to it: that moment, linear within a year. 0.0 when it never
+    rises above, ``None`` when it does and is not paid back within the horizon, also where the
+    start costs no more.
     """
     ahead, sums = 0.0, []
     for option, base in zip(option_costs, base_costs, strict=True):
         ahead += (base.total - base.residual) - (option.total - option.residual)
         sums.append(ahead)
-    return first_zero(sums)
+    behind = next((k for k, total in enumerate(sums) if total < -HALF_A_CENT), None)
+    if behind is None:
+        return 0.0
+    later = first_zero(sums[behind:])
+    return None if later is None else behind + later
 
 
 def levelised_per_kl(

@@ -7,7 +7,7 @@ Where only prices change (break-evens, price maps, futures), read the meter once
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -183,7 +183,8 @@ def _feed_in_lines(metered: MeteredYear, tariff: ElectricityTariff) -> list[Bill
         tiers = tuple(
             tier.model_copy(update={"price_per_kwh": -tier.price_per_kwh}) for tier in entry.tiers
         )
-        lines += _energy_lines(name, kwh, price, tiers, metered.days)
+        earned = _energy_lines(name, kwh, price, tiers, metered.days)
+        lines += [replace(line, exported=True) for line in earned]
     return lines
 
 
