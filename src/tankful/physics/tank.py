@@ -21,18 +21,18 @@ STABLE_EXCHANGE = 0.5
 
 @compiled
 def displace(temps_c: Layers, moved_layers: float, inlet_c: float) -> None:
-    """Push the water column up by ``moved_layers`` layer heights; inlet water fills the bottom.
+    """Push the water column up by a part of a layer's height; inlet water fills the bottom.
 
     Parameters
     ----------
     temps_c : layer temperatures, bottom first, shape (N,) [degC]; changed in place
-    moved_layers : volume drawn divided by the volume of one layer, 0..N
+    moved_layers : volume drawn divided by the volume of one layer, 0..1
     inlet_c : temperature of the water that enters [degC]
 
     Notes
     -----
-    Exact remapping of a piecewise constant profile: whole layers move unmixed, the broken
-    rest is averaged into the layers it straddles. In the limit of small draws this is the
+    Exact remapping of a piecewise constant profile: what crosses a border is averaged into
+    the layer it enters; a whole layer moves unmixed. In the limit of small draws this is the
     upwind scheme of N mixed zones, whose mixing is known in closed form: after one tank
     volume the share 1 - N^N e^-N / N! of the heat has been delivered (a Poisson sum). Twelve
     layers therefore mix like a tank with a reasonable inlet.
@@ -41,13 +41,9 @@ def displace(temps_c: Layers, moved_layers: float, inlet_c: float) -> None:
     ------
     The inlet jet is not modelled (valid for a Richardson number well above 1).
     """
-    n = temps_c.size
-    whole = int(moved_layers)
-    part = moved_layers - whole
-    for i in range(n - 1, -1, -1):
-        upper = temps_c[i - whole] if i - whole >= 0 else inlet_c
-        lower = temps_c[i - whole - 1] if i - whole - 1 >= 0 else inlet_c
-        temps_c[i] = upper + part * (lower - upper)
+    for i in range(temps_c.size - 1, 0, -1):
+        temps_c[i] += moved_layers * (temps_c[i - 1] - temps_c[i])
+    temps_c[0] += moved_layers * (inlet_c - temps_c[0])
 
 
 @compiled

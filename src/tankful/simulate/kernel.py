@@ -273,6 +273,7 @@ def simulate_year(
             before_k = temps_c.sum()
             short_kg_k = draw(temps_c, drive.draw_kg[t], drive.wanted_c[t], cold_c, plant.layer_kg)
             useful_k = before_k - temps_c.sum()
+            mix_inversions(temps_c)  # mains may be warmer than the bottom of a cold tank
 
         update_thermostats(plant, temps_c, state)
         bought_j, heat_j = heat(
@@ -303,7 +304,6 @@ def simulate_year(
         for _ in range(plant.conduct_passes):
             conduct(temps_c, plant.layer_exchange)
         fall_k = lose(temps_c, drive.around_c[t], plant.loss_decay)
-        mix_inversions(temps_c)
         update_sanitising(plant, temps_c, state)
 
         record.electric_w[t] = 0.0 if is_gas else bought_j / plant.step_s
