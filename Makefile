@@ -59,7 +59,7 @@ check: $(READY)
 	$(BIN)/ruff format --check $(OWN)
 	$(BIN)/ruff check $(OWN)
 	$(BIN)/mypy
-	$(BIN)/lint-imports
+	$(BIN)/lint-imports --no-logo
 	$(BIN)/python builders/build_cli_reference.py --check
 	$(BIN)/python builders/check_runtime_imports.py
 

@@ -5,9 +5,6 @@ from __future__ import annotations
 J_PER_KWH = 3.6e6
 J_PER_MJ = 1.0e6
 MJ_PER_KWH = 3.6
-KELVIN_OFFSET = 273.15
-"""0 degC in K (SI Brochure, 9th ed., 2019, section 2.3.1)."""
-
 WATER_CP_J_PER_KG_K = 4186.0
 """Specific heat of liquid water used in every energy balance [J/(kg K)].
 

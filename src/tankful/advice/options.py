@@ -97,6 +97,12 @@ def _fresh(home: Home, family: Family) -> WaterHeater:
     return heater
 
 
+def _wiring(home: Home) -> tuple[Family, ...]:
+    """The circuit a tank or a heat pump needs where today's heater is not electric."""
+    wired = home.heater_today.kind in ("electric_storage", "heat_pump")
+    return () if wired else ("electric_circuit",)
+
+
 def _electric(home: Home) -> tuple[list[Option], list[Excluded]]:
     """A plain electric tank under each control; on today's tank where there is one."""
     has_tank = home.heater_today.kind == "electric_storage"
@@ -107,8 +113,7 @@ def _electric(home: Home) -> tuple[list[Option], list[Excluded]]:
     else:
         heater, first = _fresh(home, "electric_storage"), None
         prefix = "Electric tank"
-        wired = home.heater_today.kind == "heat_pump"
-        base = ("electric_storage",) if wired else ("electric_storage", "electric_circuit")
+        base = ("electric_storage", *_wiring(home))
     plain = replace(heater, circuit="general")
 
     def option(
@@ -180,7 +185,7 @@ def _heat_pump(home: Home) -> tuple[list[Option], list[Excluded]]:
     if home.case.constraints.no_heat_pump:
         why = "the case says that a heat pump cannot be placed"
         return [], [Excluded("heat-pump", label, why)]
-    base: tuple[Family, ...] = () if has_pump else ("heat_pump",)
+    base: tuple[Family, ...] = () if has_pump else ("heat_pump", *_wiring(home))
     first = remaining_life_years(home) if has_pump else None
     heater = home.heater_today if has_pump else _fresh(home, "heat_pump")
     heater = replace(heater, circuit="general")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import errno
 import textwrap
 from importlib import import_module
 from typing import Any
@@ -9,7 +10,7 @@ from typing import Any
 import click
 
 from tankful import __version__
-from tankful.errors import TankfulError
+from tankful.errors import OutputError, TankfulError
 
 COMMANDS = {
     "new": "tankful.cli.new",
@@ -42,6 +43,11 @@ class CommandGroup(click.Group):
         except TankfulError as fault:
             click.echo(wrapped(str(fault)), err=True)
             ctx.exit(fault.exit_code)
+        except OSError as error:
+            if error.errno != errno.ENOSPC:
+                raise
+            click.echo("The result could not be written: no space is left.", err=True)
+            ctx.exit(OutputError.exit_code)
 
 
 def wrapped(text: str) -> str:

@@ -41,14 +41,21 @@ def write_text(path: Path, text: str) -> None:
 
 def write_frame(path: Path, frame: DataFrame) -> None:
     """Write a table: Parquet for a name ending in .parquet, otherwise CSV."""
-    if path.suffix == ".parquet":
-        import duckdb
-
-        _write(path, lambda file: duckdb.from_df(frame).write_parquet(str(file)))
+    if path.suffix.lower() == ".parquet":
+        _write(path, lambda file: _write_parquet(file, frame))
     elif is_stdout(path):
         frame.to_csv(sys.stdout, index=False)
     else:
         _write(path, lambda file: frame.to_csv(file, index=False))
+
+
+def _write_parquet(file: Path, frame: DataFrame) -> None:
+    import duckdb
+
+    try:
+        duckdb.from_df(frame).write_parquet(str(file))
+    except duckdb.IOException as error:
+        raise OSError(str(error).rsplit(": ", 1)[-1]) from error
 
 
 def _write(path: Path, write: Callable[[Path], object]) -> None:

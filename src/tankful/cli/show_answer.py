@@ -72,7 +72,10 @@ def _headline(answer: Answer) -> Group:
         lines.append(Text(f"Best: {best.label}.", style="bold"))
         margin = money(answer.margin, answer.currency)
         lines.append(Text(f"It is {margin} ahead of the next over {answer.horizon_years} years."))
-    lines.append(Text(f"Run it: {best.choice.control.text()}."))
+    if control_sentence(best, answer.currency):
+        lines.append(
+            Text(f"Run {'the first' if answer.tied else 'it'}: {best.choice.control.text()}.")
+        )
     if keep is not None and best.id != "keep":
         gain = money(keep.net_present_cost - best.net_present_cost, answer.currency)
         lines.append(
