@@ -111,8 +111,8 @@ def option_flows(path: Path, option_id: str) -> tuple[Home, Flows]:
             mend="choose one of the allowed ids",
         )
         raise CaseError("The option cannot be simulated.", [fault])
-    flows, _, _ = Comparison(home).flows(chosen)
-    return home, flows
+    comparison = Comparison(home)
+    return home, simulate(comparison.search(chosen).best.heater, comparison.year)
 
 
 def answer_as_json(answer: Answer) -> dict[str, Any]:

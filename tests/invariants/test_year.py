@@ -48,7 +48,6 @@ def home(step_min: int = 15, layers: int = 12, people: int = 4, pv_kw: float = 6
         clock=clock,
         air_c=air_c,
         wet_bulb_c=air_c - 3.0,
-        around_c=air_c,
         cold_c=17.7 + 5.5 * np.cos(season),
         draws=draws_on_steps(family_draws(people, 1), clock),
         house_w=np.full(clock.n_steps, 500.0),

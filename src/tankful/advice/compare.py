@@ -10,17 +10,17 @@ from tankful.advice.certificates import certificate_count
 from tankful.advice.life import Life, life_of
 from tankful.advice.options import KEEP, Option
 from tankful.advice.reasons import reasons_against
-from tankful.advice.search import Found, best_control, search_step_min
+from tankful.advice.search import Found, Judge, best_control, search_step_min
 from tankful.advice.settle import HomeMoney, year_one
 from tankful.model.answer import ControlChoice, OptionResult, Upfront, YearOne
 from tankful.model.home import Home
-from tankful.model.result import Bill, Flows, YearSums
+from tankful.model.result import Bill, YearSums
 from tankful.model.system import WaterHeater
 from tankful.money.emissions import year_emissions_kg
 from tankful.money.lifetime import payback_years
 from tankful.simulate.coarse import coarser
 from tankful.simulate.drive import home_year
-from tankful.simulate.run import simulate, year_sums
+from tankful.simulate.run import simulate
 from tankful.units import LPG_MJ_PER_L
 
 Progress = Callable[[int, int, str], None]
@@ -28,7 +28,7 @@ Progress = Callable[[int, int, str], None]
 BASES = (KEEP, "electric-always")
 """What the others are compared with: keeping today's heater, or a plain tank where none is."""
 
-BEST_NAME = "the best option"
+RIVAL_NAME = "the best other option"
 
 
 @dataclass(frozen=True, eq=False)
@@ -53,20 +53,21 @@ class Comparison:
         self.home = home
         self.year = home_year(home)
         self.money = HomeMoney.of(home, self.year)
-        self._search_year = coarser(home, self.year, search_step_min(home.clock.step_min))
-        self._search_money = HomeMoney.of(home, self._search_year)
+        coarse = coarser(home, self.year, search_step_min(home.clock.step_min))
+        self._coarse = Judge(coarse, HomeMoney.of(home, coarse).cost)
+        self._fine = Judge(self.year, self.money.cost)
         self.power_without = self.money.bill_without()
         self.gas_without = self.money.gas_bill_without()
 
-    def flows(self, option: Option) -> tuple[Flows, WaterHeater, Found]:
+    def search(self, option: Option) -> Found:
         """The option's year under its best control."""
-        found = best_control(option, self._search_year, self._search_money.cost)
-        heater = option.heater.under(found.best.control)
-        return simulate(heater, self.year), heater, found
+        return best_control(option, self._coarse, self._fine)
 
     def evaluate(self, option: Option) -> Evaluated:
         """Search, simulate, settle and carry one option over its life."""
-        flows, heater, found = self.flows(option)
+        found = self.search(option)
+        heater = found.best.heater
+        flows = simulate(heater, self.year)
         power = self.money.bill(flows)
         gas = self.money.gas_bill(flows, option.burns_gas)
         first_year = year_one(power, self.power_without, gas, self.gas_without)
@@ -77,9 +78,13 @@ class Comparison:
             option=option,
             heater=heater,
             choice=ControlChoice(
-                heater.control, found.tried, first_year.total + saving, found.comfort_kept
+                heater.control,
+                found.tried,
+                first_year.total + saving,
+                found.comfort_kept,
+                found.usable,
             ),
-            sums=year_sums(flows, self.year),
+            sums=found.best.sums,
             year_one=first_year,
             upfront=upfront,
             life=life_of(self.home, option, upfront, first_year),
@@ -93,13 +98,16 @@ def compare(
     options: tuple[Option, ...],
     progress: Progress = lambda done, total, what: None,
 ) -> tuple[OptionResult, ...]:
-    """Evaluate and rank every option, cheapest net present cost first."""
+    """Evaluate and rank every option, cheapest net present cost first.
+
+    Options that leave a shower a week cold stand behind all that do not.
+    """
     evaluated = []
     for i, option in enumerate(options):
         progress(i, len(options), option.label)
         evaluated.append(comparison.evaluate(option))
     progress(len(options), len(options), "done")
-    evaluated.sort(key=lambda e: e.life.net_present_cost)
+    evaluated.sort(key=lambda e: (not e.choice.usable, e.life.net_present_cost))
     base = next((e for name in BASES for e in evaluated if e.option.id == name), evaluated[-1])
     return _ranked(comparison.home, evaluated, base)
 
@@ -108,10 +116,14 @@ def _ranked(home: Home, evaluated: list[Evaluated], base: Evaluated) -> tuple[Op
     """Number the options; those within the tie margin of the best share its rank."""
     best = evaluated[0]
     gaps = [item.life.net_present_cost - best.life.net_present_cost for item in evaluated]
-    close = [gap <= home.case.wishes.tie_margin for gap in gaps]
+    close = [
+        gap <= home.case.wishes.tie_margin and item.choice.usable == best.choice.usable
+        for gap, item in zip(gaps, evaluated, strict=True)
+    ]
     a_tie = sum(close) > 1
+    rival = evaluated[1] if base is best and len(evaluated) > 1 else best
     return tuple(
-        _result(home, item, base, best, rank, tied)
+        _result(home, item, base, rival, rank, tied)
         for item, rank, tied in zip(
             evaluated,
             (1 if near else i for i, near in enumerate(close, start=1)),
@@ -122,13 +134,13 @@ def _ranked(home: Home, evaluated: list[Evaluated], base: Evaluated) -> tuple[Op
 
 
 def _result(
-    home: Home, item: Evaluated, base: Evaluated, best: Evaluated, rank: int, tied: bool
+    home: Home, item: Evaluated, base: Evaluated, rival: Evaluated, rank: int, tied: bool
 ) -> OptionResult:
-    """One option's result; the base is explained against the best, and pays nothing back."""
+    """One option's result. The base is explained against the best other, and pays nothing back."""
     is_base = item is base
-    against = best if is_base else base
+    against = rival if is_base else base
     names = {KEEP: "today's heater", "electric-always": "a plain tank always on"}
-    base_name = BEST_NAME if is_base else names.get(against.option.id, against.option.label)
+    base_name = RIVAL_NAME if is_base else names.get(against.option.id, against.option.label)
     return OptionResult(
         id=item.option.id,
         label=item.option.label,
@@ -141,6 +153,7 @@ def _result(
         net_present_cost=item.life.net_present_cost,
         payback_years=None if is_base else payback_years(item.life.costs, base.life.costs),
         cost_per_kwh=item.life.per_kwh(item.sums.heat_delivered_kwh),
+        cost_per_kl=item.life.per_kl(item.sums.mixed_l / 1000.0),
         emissions_kg=_emissions_kg(home, item.sums),
         sums=item.sums,
         costs=item.life.costs,

@@ -17,6 +17,7 @@ from tankful.money.lifetime import (
     Finance,
     YearOneEnergy,
     add_costs,
+    levelised_per_kl,
     levelised_per_kwh,
     lifetime_costs,
     net_present_cost,
@@ -43,6 +44,12 @@ class Life:
         if heat_kwh_per_year <= 0.0:
             return math.inf
         return levelised_per_kwh(self.costs, self.finance, heat_kwh_per_year=heat_kwh_per_year)
+
+    def per_kl(self, hot_water_kl_per_year: float) -> float:
+        """Levelised cost of the water at the tap [money/kL]."""
+        return levelised_per_kl(
+            self.costs, self.finance, hot_water_kl_per_year=hot_water_kl_per_year
+        )
 
 
 def finance_of(wishes: Wishes) -> Finance:

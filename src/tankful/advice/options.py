@@ -135,7 +135,13 @@ def _electric(home: Home) -> tuple[list[Option], list[Excluded]]:
 
     options = [
         option("always", "always on", (), plain, (Control("always"),)),
-        option("timed", "on a timer", ("timer",), plain, timer_controls((None, SUN_SETPOINT_C))),
+        option(
+            "timed",
+            "timer with tank sensor",
+            ("timer",),
+            plain,
+            timer_controls((None, SUN_SETPOINT_C)),
+        ),
     ]
     excluded = []
     controlled = home.electricity_tariff.controlled_load

@@ -1,6 +1,6 @@
 """The best control of an option: every candidate simulated, settled and compared.
 
-The search runs on a coarser step than the answer, which is simulated anew.
+All candidates are tried on a long step; the few best are then judged on the answer's own.
 """
 
 from __future__ import annotations
@@ -10,7 +10,7 @@ from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, replace
 
 from tankful.advice.options import Option
-from tankful.model.result import Flows
+from tankful.model.result import Flows, YearSums
 from tankful.model.system import Control, WaterHeater
 from tankful.simulate.drive import HomeYear
 from tankful.simulate.run import simulate, year_sums
@@ -18,21 +18,48 @@ from tankful.simulate.run import simulate, year_sums
 SEARCH_STEP_MIN = 15
 """Longest step of the search; shorter where the answer's own step does not fit into it."""
 
+SHORTLIST = 6
+"""Candidates judged again on the answer's step."""
+
 COLD_DRAWS_MORE = 12
 """Cold draws a control may add to those of the same heater always on: one a month (judgement)."""
+
+COLD_DRAWS_TOO_MANY = 52
+"""More of them than this, one a week, and the option stands behind all others (judgement)."""
 
 LONGEST_BELOW_60_H = 8 * 24.0
 """Longest a store may go without a heat-through: the weekly rule and a day (judgement)."""
 
 
 @dataclass(frozen=True)
-class Trial:
-    """One control on one heater for one year."""
+class Judge:
+    """A year to simulate in, and what its energy costs."""
 
-    control: Control
+    year: HomeYear
+    cost: Callable[[Flows], float]
+
+    def trial(self, heater: WaterHeater) -> Trial:
+        """One heater under its control for the year."""
+        flows = simulate(heater, self.year)
+        return Trial(heater, self.cost(flows), year_sums(flows, self.year))
+
+
+@dataclass(frozen=True)
+class Trial:
+    """One heater under one control for one year."""
+
+    heater: WaterHeater
     cost: float
-    cold_draws: int
-    longest_below_60_h: float
+    sums: YearSums
+
+    @property
+    def control(self) -> Control:
+        return self.heater.control
+
+    def misses(self, cold_limit: int) -> tuple[int, bool]:
+        """Cold draws beyond the limit, and whether the heat-through comes too seldom."""
+        too_seldom = self.sums.longest_below_60_h > LONGEST_BELOW_60_H
+        return max(0, self.sums.cold_draws - cold_limit), too_seldom
 
 
 @dataclass(frozen=True)
@@ -43,6 +70,8 @@ class Found:
     always: Trial
     tried: int
     comfort_kept: bool
+    usable: bool
+    """False with more than one cold shower a week beyond those of always on."""
 
 
 def search_step_min(step_min: int) -> int:
@@ -51,31 +80,40 @@ def search_step_min(step_min: int) -> int:
     return max(fitting, default=step_min)
 
 
-def best_control(option: Option, year: HomeYear, cost: Callable[[Flows], float]) -> Found:
+def best_control(option: Option, coarse: Judge, fine: Judge) -> Found:
     """The cheapest control that keeps comfort and hygiene.
 
-    ``cost`` prices one year of flows. When no candidate keeps both, the one with the
-    fewest cold draws is chosen. Always on means on the general circuit: no network keeps a
-    controlled one on.
+    When no candidate keeps both, the one with the fewest cold draws is chosen. Always on
+    means on the general circuit: no network keeps a controlled one on.
     """
-
-    def trial(control: Control, heater: WaterHeater = option.heater) -> Trial:
-        flows = simulate(heater.under(control), year)
-        sums = year_sums(flows, year)
-        return Trial(control, cost(flows), sums.cold_draws, sums.longest_below_60_h)
-
-    always = trial(
-        replace(option.heater.control, kind="always"), replace(option.heater, circuit="general")
+    general = replace(option.heater, circuit="general")
+    always_heater = general.under(replace(option.heater.control, kind="always"))
+    always = fine.trial(always_heater)
+    cold_limit = always.sums.cold_draws + COLD_DRAWS_MORE
+    heaters = [option.heater.under(control) for control in option.controls]
+    if len(heaters) > SHORTLIST:
+        heaters = _shortlist(heaters, coarse, always_heater)
+    finals = [always if h == always_heater else fine.trial(h) for h in heaters]
+    best = min(finals, key=lambda trial: (trial.misses(cold_limit), trial.cost))
+    more = best.sums.cold_draws - always.sums.cold_draws
+    return Found(
+        best,
+        always,
+        len(option.controls),
+        comfort_kept=more <= COLD_DRAWS_MORE,
+        usable=more <= COLD_DRAWS_TOO_MANY,
     )
+
+
+def _shortlist(
+    heaters: list[WaterHeater], judge: Judge, always_heater: WaterHeater
+) -> list[WaterHeater]:
+    """The best on the long step: half within the limits there, half up to twice as many cold
+    draws, as the long step shifts a few."""
+    limit = judge.trial(always_heater).sums.cold_draws + COLD_DRAWS_MORE
     with ThreadPoolExecutor(max_workers=2) as pool:
-        trials = list(pool.map(trial, option.controls))
-    limit = always.cold_draws + COLD_DRAWS_MORE
-    kept = [
-        t for t in trials if t.cold_draws <= limit and t.longest_below_60_h <= LONGEST_BELOW_60_H
-    ]
-    best = (
-        min(kept, key=lambda t: t.cost)
-        if kept
-        else min(trials, key=lambda t: (t.cold_draws, t.cost))
-    )
-    return Found(best, always, len(trials), best.cold_draws <= limit)
+        trials = list(pool.map(judge.trial, heaters))
+    sound = sorted(trials, key=lambda trial: (trial.misses(limit), trial.cost))
+    bold = sorted(trials, key=lambda trial: (trial.misses(2 * limit), trial.cost))
+    ordered = [t for pair in zip(sound, bold, strict=True) for t in pair]
+    return list(dict.fromkeys(t.heater for t in ordered))[:SHORTLIST]

@@ -17,7 +17,7 @@ from tankful.model.system import (
     WaterHeater,
 )
 from tankful.model.tariff import ElectricityTariff
-from tankful.physics.heat_pump import heat_up_mean_factor
+from tankful.physics.heat_pump import RATING_AIR_C, heat_up_mean_factor
 from tankful.units import J_PER_MJ
 
 MAINTENANCE_RISE_K = 45.0
@@ -86,6 +86,7 @@ def new_heater(
         kind,
         tank_l=quote.tank_l if quote else None,
         element_kw=quote.element_kw if quote else None,
+        indoors=filling.case.heater.indoors,
     )
     if kind == "electric_storage" and quote is not None and quote.two_elements:
         return replace(
@@ -108,6 +109,7 @@ def _heater(
     element_kw: float | None = None,
     setpoint_c: float | None = None,
     efficiency: float | None = None,
+    indoors: bool = False,
 ) -> WaterHeater:
     volume_l = properties.tank_l(tank_l)
     share = properties.number("efficiency", efficiency)
@@ -124,6 +126,7 @@ def _heater(
         heater_height=properties.number("heater_height"),
         booster=_booster(properties, kind, share),
         standby_w=properties.number("standby_w"),
+        indoors=indoors and kind != "heat_pump",
     )
 
 
@@ -171,13 +174,15 @@ def _pump(properties: Properties, quote: Quote | None, standby_w: float) -> Heat
     """The heat pump's rating. A quoted COP is that of a whole heat-up, so it is brought to the
     rating point; quoted heating power is taken as it is (the two differ by about 6 %)."""
     quoted = quote.cop if quote else None
+    model = quote.cop_model if quote else "lab_curve"
+    heat_up = heat_up_mean_factor(carnot_air_c=RATING_AIR_C if model == "carnot" else None)
     return HeatPumpRating(
         heat_w=properties.number("heat_kw", quote.heat_kw if quote else None) * 1000.0,
-        cop=properties.number("rating_cop", quoted / heat_up_mean_factor() if quoted else None),
+        cop=properties.number("rating_cop", quoted / heat_up if quoted else None),
         standby_w=standby_w,
         cut_out_air_c=properties.number("cut_out_air_c"),
         frost_penalty=properties.number("frost_penalty"),
-        model=quote.cop_model if quote else "lab_curve",
+        model=model,
         min_share=properties.number("min_share") if quote and quote.variable_speed else 1.0,
     )
 
@@ -200,6 +205,7 @@ def heater_today(
         element_kw=given.element_kw if element_given else None,
         setpoint_c=given.setpoint_c if setpoint_given else None,
         efficiency=given.efficiency,
+        indoors=given.indoors,
     )
     if given.kind == "heat_pump":
         heater = replace(heater, heat_pump=_pump(properties, None, heater.standby_w))

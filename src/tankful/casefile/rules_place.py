@@ -33,6 +33,16 @@ def postcode_is_australian(case: Case, folder: Path) -> Iterator[Fault]:
         )
 
 
+@rule("place.postcode", "place.country")
+def australia_needs_its_postcode(case: Case, folder: Path) -> Iterator[Fault]:
+    if case.place.postcode is None and case.place.country == "AU":
+        yield Fault(
+            "place.postcode",
+            "an Australian home needs its postcode, for certificates, cold water and default plans",
+            mend='add the postcode, such as postcode = "2480"; coordinates may stay',
+        )
+
+
 @rule("place.latitude", "place.country")
 def latitude_has_its_sign(case: Case, folder: Path) -> Iterator[Fault]:
     place = case.place

@@ -49,6 +49,8 @@ class ControlChoice:
     """First-year cost of the same heater always on."""
     comfort_kept: bool
     """False when every control tried leaves clearly more cold draws than always on."""
+    usable: bool
+    """False when that is more than a shower a week: such an option stands behind the others."""
 
 
 @dataclass(frozen=True)
@@ -68,6 +70,8 @@ class OptionResult:
     """Undiscounted, against keeping; ``None`` when not within the horizon, or for keeping."""
     cost_per_kwh: float
     """Net present cost over the present value of the heat delivered (levelised)."""
+    cost_per_kl: float
+    """The same over the mixed water at the tap."""
     emissions_kg: float | None
     sums: YearSums
     costs: tuple[YearCost, ...]

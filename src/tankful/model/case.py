@@ -202,7 +202,7 @@ class HeaterToday(Table):
     hours: Windows = field((), about="clock hours when control is hours")
     indoors: bool = field(
         False,
-        about="the tank stands inside, in air of about 20 degC; otherwise it stands outside",
+        about="tanks stand inside, in air of about 20 degC; a heat pump stands outside in any case",
         source="judgement",
     )
     in_meter_general: bool = field(
@@ -246,7 +246,7 @@ class PvArray(Table):
         about="wiring, dirt, mismatch and ageing together",
         ge=0,
         le=0.6,
-        source="judgement",
+        source="pv-losses",
     )
 
 

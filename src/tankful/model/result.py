@@ -78,6 +78,8 @@ class YearSums:
     heat_delivered_kwh: float
     standing_loss_kwh: float
     unmet_kwh: float
+    mixed_l: float
+    """Mixed water drawn at the taps."""
     collector_kwh: float
     """Heat that solar collectors brought into the tank."""
     stagnation_h: float

@@ -130,6 +130,8 @@ class WaterHeater:
     collector: Collector | None = None
     booster: InlineBooster | None = None
     has_direct_panels: bool = False
+    indoors: bool = False
+    """The tank stands in air of about 20 degC rather than outside."""
     heat_pump: HeatPumpRating | None = None
     burner_w: float = 0.0
     efficiency: float = 0.0

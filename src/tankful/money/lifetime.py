@@ -121,11 +121,12 @@ def residual_value(equipment: EquipmentCost, horizon_years: int) -> float:
     """Worth at the horizon of the unused life of the last unit, on a straight line."""
     bought = replacement_times(equipment, horizon_years)
     if bought:
-        price, start, life = equipment.replacement, bought[-1], equipment.life_years
-    else:
-        price, start, life = equipment.upfront, 0.0, equipment.first_replacement_year
-    unused = start + life - horizon_years
-    return price * unused / life if unused > TIME_TOLERANCE_YEARS else 0.0
+        price, end = equipment.replacement, bought[-1] + equipment.life_years
+    else:  # what is kept cost nothing now, but is worth what a new one would be
+        price = equipment.upfront or equipment.replacement
+        end = equipment.first_replacement_year
+    unused = end - horizon_years
+    return price * unused / equipment.life_years if unused > TIME_TOLERANCE_YEARS else 0.0
 
 
 def add_costs(*parts: tuple[YearCost, ...]) -> tuple[YearCost, ...]:

@@ -38,7 +38,6 @@ def family_year(city: str) -> HomeYear:
         clock=clock,
         air_c=np.ascontiguousarray(steps.temp_air_c),
         wet_bulb_c=np.ascontiguousarray(steps.wet_bulb_c),
-        around_c=np.ascontiguousarray(steps.temp_air_c),
         cold_c=capital.cold_c,
         draws=draws_on_steps(household_draws(clock, PEOPLE), clock),
         house_w=nothing,

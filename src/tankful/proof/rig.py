@@ -110,7 +110,6 @@ def steady_year(clock: YearClock, draws: Draws, *, around_c: float, cold_c: floa
         clock=clock,
         air_c=constant(around_c),
         wet_bulb_c=constant(around_c - 5.0),
-        around_c=constant(around_c),
         cold_c=constant(cold_c),
         draws=draws_on_steps(draws, clock),
         house_w=constant(0.0),

@@ -31,7 +31,6 @@ def coarser(home: Home, year: HomeYear, step_min: int) -> HomeYear:
         clock=clock,
         air_c=mean(year.air_c),
         wet_bulb_c=mean(year.wet_bulb_c),
-        around_c=mean(year.around_c),
         cold_c=mean(year.cold_c),
         house_w=mean(year.house_w),
         pv_w=mean(year.pv_w),

@@ -16,9 +16,6 @@ from tankful.simulate.control import windows_mask
 from tankful.simulate.grid import GridFlows, GridSide
 from tankful.use.draws import DrawSteps, draws_on_steps
 
-INDOOR_C = 20.0
-"""Air around a tank that stands inside (EU 812/2013 test room, from memory)."""
-
 
 @dataclass(frozen=True, eq=False)
 class HomeYear:
@@ -27,7 +24,6 @@ class HomeYear:
     clock: YearClock
     air_c: FloatArray
     wet_bulb_c: FloatArray
-    around_c: FloatArray
     cold_c: FloatArray
     draws: DrawSteps
     house_w: FloatArray
@@ -71,7 +67,6 @@ def home_year(home: Home) -> HomeYear:
         clock=clock,
         air_c=air_c,
         wet_bulb_c=np.ascontiguousarray(home.wet_bulb_c, dtype=np.float64),
-        around_c=np.full(clock.n_steps, INDOOR_C) if case.heater.indoors else air_c,
         cold_c=np.ascontiguousarray(home.cold_water_c, dtype=np.float64),
         draws=draws_on_steps(home.draws, clock),
         house_w=np.ascontiguousarray(home.house_w, dtype=np.float64),

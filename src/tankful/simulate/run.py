@@ -15,6 +15,9 @@ from tankful.simulate.kernel import fresh_state, simulate_year
 from tankful.simulate.params import Drive, Record, build_plant, empty_record
 from tankful.units import J_PER_KWH, J_PER_MJ, WATER_CP_J_PER_KG_K
 
+INDOOR_C = 20.0
+"""Air around a tank that stands inside (EU 812/2013 test room, from memory)."""
+
 
 def simulate(heater: WaterHeater, year: HomeYear) -> Flows:
     """Simulate one year of ``heater`` in the home.
@@ -39,7 +42,7 @@ def _storage(heater: WaterHeater, year: HomeYear) -> tuple[Record, float]:
     drive = Drive(
         air_c=year.air_c,
         wet_bulb_c=year.wet_bulb_c,
-        around_c=year.around_c,
+        around_c=np.full(year.clock.n_steps, INDOOR_C) if heater.indoors else year.air_c,
         cold_c=year.cold_c,
         draw_kg=year.draws.mixed_kg,
         wanted_c=year.draws.wanted_c,
@@ -73,7 +76,11 @@ def _direct_w(heater: WaterHeater, year: HomeYear) -> FloatArray:
 
 
 def _boosted(heater: WaterHeater, year: HomeYear, record: Record) -> Record:
-    """Lift what comes too cold in a continuous heater, with a loss at each of its starts."""
+    """Lift what comes too cold in a continuous heater, with a loss at each of its starts.
+
+    All water then passes the booster, so the tank's own sanitising rule does not apply (AS
+    3498, from memory): ``low_c`` becomes NaN.
+    """
     booster = heater.booster
     if booster is None:
         return record
@@ -90,6 +97,7 @@ def _boosted(heater: WaterHeater, year: HomeYear, record: Record) -> Record:
         heat_w=record.heat_w + heat_w,
         delivered_w=record.delivered_w + heat_w,
         unmet_w=np.zeros_like(heat_w),
+        low_c=np.full_like(heat_w, np.nan),
     )
 
 
@@ -198,6 +206,7 @@ def year_sums(flows: Flows, year: HomeYear) -> YearSums:
         heat_delivered_kwh=float(flows.delivered_w.sum()) * kwh,
         standing_loss_kwh=float(flows.loss_w.sum()) * kwh,
         unmet_kwh=float(flows.unmet_w.sum()) * kwh,
+        mixed_l=float(year.draws.mixed_kg.sum()),
         cold_draws=cold_events(flows.outlet_c, year.draws),
         draws=felt_draws(year.draws),
         collector_kwh=solar_kwh,

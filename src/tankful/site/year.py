@@ -8,6 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from tankful.clock import FloatArray, YearClock
+from tankful.errors import Fault, FileError
 from tankful.site.cache import Arrays, cache_key, cached_arrays
 from tankful.site.climate import typical_year
 from tankful.site.collector_sun import CollectorSpec, absorbed_w_per_m2
@@ -19,6 +20,9 @@ from tankful.site.weather import STEP_SERIES, Weather, WeatherSteps, weather_ste
 
 FAR_FILE_KM = 50.0
 """A weather file from farther away deserves a warning (judgement)."""
+
+TOO_FAR_FILE_KM = 300.0
+"""One from farther away is a mistake (judgement)."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -136,4 +140,13 @@ def _distance_notes(place: Place, weather: Weather) -> tuple[str, ...]:
     far_km = float(distance_km(place.latitude, place.longitude, *where)[0])
     if far_km <= FAR_FILE_KM:
         return ()
+    if far_km > TOO_FAR_FILE_KM:
+        fault = Fault(
+            "place.weather_file",
+            "the weather file is for another part of the world",
+            f"{far_km:,.0f} km from the home",
+            f"within {TOO_FAR_FILE_KM:.0f} km",
+            "give a file for the home's place, or correct latitude and longitude",
+        )
+        raise FileError("The weather file does not fit the home.", [fault])
     return (f"The weather file is for a place {far_km:.0f} km from the home.",)
