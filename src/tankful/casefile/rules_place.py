@@ -147,6 +147,7 @@ def _zone_exists(name: str) -> bool:
 
 PLACE_RULES: tuple[Rule, ...] = (
     postcode_is_australian,
+    australia_needs_its_postcode,
     latitude_has_its_sign,
     coordinates_come_in_pairs,
     time_zone_exists,
