@@ -151,7 +151,7 @@ CASES = st.fixed_dictionaries(
     },
     optional={
         "name": st.text(
-            st.characters(exclude_categories=["Cs"], exclude_characters="\0"), max_size=100
+            st.characters(exclude_categories=["Cc", "Cf", "Cs", "Zl", "Zp"]), max_size=100
         ),
         "as_of": st.dates(date(2020, 1, 1), date(2035, 1, 1)),
         "electricity": st.fixed_dictionaries(
