@@ -14,11 +14,13 @@ Loc = tuple[str | int, ...]
 """Keys and list positions (from 0) that lead to a value."""
 
 _TOKEN = re.compile(
-    r'''(?P<string>"""(?:\\.|[^\\])*?"{3,5}|\'{3}.*?\'{3,5}|"(?:\\.|[^"\\\n])*"|'[^'\n]*')'''
+    r'''(?P<string>"""(?:\\.?|[^\\])*?(?:"{3,5}|\Z)|"(?:\\.?|[^"\\\n])*"?'''
+    r"""|'{3}.*?(?:'{3,5}|\Z)|'[^'\n]*'?)"""
     r"""|(?P<comment>\#[^\n]*)|(?P<newline>\n)|(?P<mark>[\[\]{}=,.])"""
     r"""|(?P<word>[^\s\[\]{}=,.\#"']+)""",
     re.DOTALL,
 )
+"""Texts that are never closed run to the end, so that no text is looked at twice."""
 _BARE = re.compile(r"[A-Za-z0-9_-]+")
 
 
@@ -50,6 +52,10 @@ class Token:
     kind: str
     text: str
     line: int
+
+
+class NoSenseError(Exception):
+    """A value is missing where one must stand: the text is no TOML from here on."""
 
 
 @dataclass
@@ -148,8 +154,11 @@ class KeyScan:
         elif self._sees("{"):
             self._inline_table(loc)
         else:
+            begin = self.at
             while self.at < len(self.tokens) and not self._ends_value():
                 self.at += 1
+            if self.at == begin:
+                raise NoSenseError
 
     def _ends_value(self) -> bool:
         token = self.tokens[self.at]
@@ -191,5 +200,5 @@ def scan_keys(text: str) -> KeyScan:
     scan = KeyScan(tokens)
     try:
         return scan.run()
-    except (IndexError, RecursionError, tomllib.TOMLDecodeError):
+    except (NoSenseError, IndexError, RecursionError, tomllib.TOMLDecodeError):
         return scan
