@@ -99,14 +99,24 @@ def frost_factor(air_c: float, penalty: float) -> float:
 
 
 def heat_up_mean_factor(
-    *, wet_bulb_c: float = RATING_WET_BULB_C, from_c: float = 15.0, to_c: float = 60.0
+    *,
+    wet_bulb_c: float = RATING_WET_BULB_C,
+    from_c: float = 15.0,
+    to_c: float = 60.0,
+    carnot_air_c: float | None = None,
 ) -> float:
     """COP over a whole heat-up of mixed water, relative to the rating point [-].
 
     Energy-weighted: heat per unit of electricity summed over the rise. Brings a test
-    report's heat-up COP to the rating point of ``cop_factor``.
+    report's heat-up COP to the rating point of ``cop_factor``, or to that of
+    ``carnot_cop_factor`` where the air is given as ``carnot_air_c`` [degC].
     """
     steps = 90
-    rise = (to_c - from_c) / steps
-    electricity = sum(1.0 / cop_factor(wet_bulb_c, from_c + rise * (i + 0.5)) for i in range(steps))
+    electricity = 0.0
+    for i in range(steps):
+        water_c = from_c + (to_c - from_c) * (i + 0.5) / steps
+        if carnot_air_c is None:
+            electricity += 1.0 / cop_factor(wet_bulb_c, water_c)
+        else:
+            electricity += 1.0 / carnot_cop_factor(carnot_air_c, water_c)
     return steps / electricity

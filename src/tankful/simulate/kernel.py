@@ -49,14 +49,17 @@ grid electricity of a solar-heated tank hangs on the length of the step (by 3 to
 LEAST_KG = 1e-9
 """What is left of a draw by rounding."""
 
-HEATING, CATCHING_UP, SINCE_HOT_S, HOT_FOR_S, COLLECTOR_C = range(5)
-"""Places in the state array: two switches (0 or 1), the sanitising rule's clocks [s], and the
-temperature of the collectors [degC]."""
+HEATING, CATCHING_UP, SINCE_HOT_S, HOT_FOR_S, COLLECTOR_C, SUN_FULL = range(6)
+"""Places in the state array: two switches (0 or 1), the sanitising rule's clocks [s], the
+temperature of the collectors [degC], and whether the sun has filled the tank (0 or 1)."""
+
+FULL_BAND_K = 5.0
+"""A tank full of sun takes more only when its bottom has cooled by so much (judgement)."""
 
 
 def fresh_state() -> FloatArray:
     """State of a store at the year's start: hot, so the thermostat decides from there."""
-    return np.array([1.0, 0.0, 0.0, 0.0, 15.0])
+    return np.array([1.0, 0.0, 0.0, 0.0, 15.0, 0.0])
 
 
 @compiled
@@ -208,19 +211,22 @@ def collect(
 ) -> float:
     """Let the collectors heat the tank's bottom for one step; return the heat [J].
 
-    The pump runs while a steady loop gains heat and the tank is below its limit. What warms
-    the collectors themselves comes off first. Without flow they drift towards stagnation. A
-    loop with frost guard gives tank heat back rather than freeze; the return is negative.
+    The pump runs while a steady loop gains heat, until the tank reaches its limit and again
+    when it has cooled. What warms the collectors themselves comes off first. Without flow they
+    drift towards stagnation, and the pipes lose nothing of theirs. A loop with frost guard
+    gives tank heat back rather than freeze; the return is negative.
     """
-    a1, a2 = plant.collector_a1, plant.collector_a2
+    a1, loop_a1, a2 = plant.collector_a1, plant.collector_loop_a1, plant.collector_a2
     gain = loop_gain_w_per_m2(
-        absorbed_w_per_m2, temps_c[0] - air_c, a1, a2, plant.collector_half_rise_k
+        absorbed_w_per_m2, temps_c[0] - air_c, loop_a1, a2, plant.collector_half_rise_k
     )
     before_c = state[COLLECTOR_C]
     rest_c = air_c + stagnation_rise_k(absorbed_w_per_m2, a1, a2)
     idle_c = idle_temp_c(before_c, rest_c, a1, plant.collector_j_per_m2_k, plant.step_s)
+    if temps_c[0] < plant.collector_max_tank_c - FULL_BAND_K:
+        state[SUN_FULL] = 0.0
     room_j = 0.0
-    if gain > 0.0:
+    if gain > 0.0 and state[SUN_FULL] == 0.0:
         room_j = room_below_setpoint(temps_c, plant.collector_max_tank_c, 0)
         room_j *= plant.layer_heat_j_per_k
     if room_j > 0.0:
@@ -229,14 +235,16 @@ def collect(
         heat_j: float = (gain * plant.step_s - warming) * plant.collector_m2
         if heat_j > 0.0:
             state[COLLECTOR_C] = running_c
-            heat_j = min(heat_j, room_j)
+            if heat_j >= room_j:
+                heat_j = room_j
+                state[SUN_FULL] = 1.0
             temps_c[0] += heat_j / plant.layer_heat_j_per_k
             mix_inversions(temps_c)
             return heat_j
     state[COLLECTOR_C] = idle_c
     if idle_c < plant.collector_frost_c:
         state[COLLECTOR_C] = plant.collector_frost_c
-        lost_w: float = a1 * (plant.collector_frost_c - air_c) * plant.collector_m2
+        lost_w: float = loop_a1 * (plant.collector_frost_c - air_c) * plant.collector_m2
         given_j = max(0.0, lost_w) * plant.step_s
         temps_c[0] -= given_j / plant.layer_heat_j_per_k
         return -given_j

@@ -57,6 +57,8 @@ class Plant(NamedTuple):
     burner_efficiency: float
     collector_m2: float
     collector_a1: float
+    collector_loop_a1: float
+    """The same with the loss of the pipes, for a loop that flows."""
     collector_a2: float
     collector_half_rise_k: float
     collector_j_per_m2_k: float
@@ -170,16 +172,17 @@ def _above(height: float, share: float) -> float:
 
 
 def _collector_params(collector: Collector | None) -> dict[str, float]:
-    """The collector loop. Pipe loss counts as loss of the collectors it belongs to."""
+    """The collector loop. While it flows, the pipes lose as if they were collectors."""
     if collector is None:
-        names = ("m2", "a1", "a2", "half_rise_k", "pump_w", "max_tank_c")
+        names = ("m2", "a1", "loop_a1", "a2", "half_rise_k", "pump_w", "max_tank_c")
         nothing = {f"collector_{name}": 0.0 for name in names}
         return {**nothing, "collector_j_per_m2_k": 1.0, "collector_frost_c": -273.0}
     pipe = collector.pipe_loss_w_per_k / collector.area_m2
     guard_c = collector.frost_guard_c
     return {
         "collector_m2": float(collector.area_m2),
-        "collector_a1": float(collector.a1_w_per_m2_k + pipe),
+        "collector_a1": float(collector.a1_w_per_m2_k),
+        "collector_loop_a1": float(collector.a1_w_per_m2_k + pipe),
         "collector_a2": float(collector.a2_w_per_m2_k2),
         "collector_half_rise_k": 0.5 / (collector.flow_kg_per_s_m2 * WATER_CP_J_PER_KG_K),
         "collector_j_per_m2_k": float(collector.capacity_j_per_m2_k),
