@@ -77,6 +77,48 @@ BROKEN = {
         "    allowed: at most 5\n"
         "    mend: prices are in whole AUD: 33.7 cents is 0.337",
     ),
+    "a price far below nought": (
+        PLACE + "[gas.tariff]\nsupply_per_day = 1.5\nblocks = [{ price_per_mj = 0.03 }]\n"
+        "[electricity.tariff]\nsupply_per_day = 1.5\nusage = [{ price_per_kwh = -30 }]\n",
+        "home.toml:8: electricity.tariff.usage[1].price_per_kwh: too low for a price in AUD "
+        "(found -30)\n"
+        "    allowed: at least -5\n"
+        "    mend: prices are in whole AUD: -30 cents is -0.3",
+    ),
+    "one faulty entry of a list that needs one": (
+        PLACE + '[electricity.tariff]\nsupply_per_day = 1.5\nusage = [{ price_per_kwh = "x" }]\n',
+        'home.toml:5: electricity.tariff.usage[1].price_per_kwh: not a number (found "x")\n'
+        "    allowed: at least -100, at most 10000 money/kWh\n"
+        "    mend: write a plain number, without quotes",
+    ),
+    "an empty list that needs an entry": (
+        PLACE + "[electricity.tariff]\nsupply_per_day = 1.5\nusage = []\n",
+        "home.toml:5: electricity.tariff.usage: wrong number of entries (found a list of 0)\n"
+        "    mend: give at least one entry",
+    ),
+    "far too many entries": (
+        PLACE + "[[electricity.arrays]]\nkw = 0.001\n" * 51,
+        "home.toml:3: electricity.arrays: too many entries (found a list of 51)\n"
+        "    mend: give at most 50",
+    ),
+    "a day past every calendar": (
+        "as_of = 9999-12-31\n" + PLACE,
+        "home.toml:1: as_of: out of range (found 9999-12-31)\n"
+        "    allowed: at least 2000-01-01, at most 2099-12-31\n"
+        "    mend: give a day in the allowed range",
+    ),
+    "a name that would steer the terminal": (
+        'name = "\\u001b[31mHome"\n' + PLACE,
+        "home.toml:1: name: holds characters that cannot be printed "
+        '(found "\\x1b[31mHome")\n'
+        "    mend: type it anew, on one line",
+    ),
+    "a time with a line end": (
+        PLACE + '[heater]\ncontrol = "hours"\nhours = [{ start = "22:00\\n", end = "07:00" }]\n',
+        'home.toml:5: heater.hours[1].start: not a time of day (found "22:00\\n")\n'
+        '    allowed: from "00:00" to "24:00"\n'
+        '    mend: write hours and minutes such as "07:00"',
+    ),
     "a text for true or false": (
         PLACE + '[people]\nseason = "yes"\n',
         'home.toml:4: people.season: not true or false (found "yes")\n'
@@ -226,6 +268,7 @@ def test_every_fault_comes_at_once_in_the_order_of_the_file() -> None:
         ("people.count", 6),
         ("gas.other_use_mj", 9),
         ("electricity.meter_file", 11),
+        ("electricity.tariff.supply_per_day", 13),
         ("electricity.tariff.usage", 14),
     ]
 
@@ -252,6 +295,34 @@ def test_what_is_shown_of_a_hostile_value_is_short_and_printable() -> None:
     message = only_fault(text)
     assert message.isprintable() or set(message) - {"\n"} <= set(filter(str.isprintable, message))
     assert len(message) < 400
+
+
+def test_prices_in_cents_are_told_beside_other_faults() -> None:
+    text = PLACE + (
+        '[people]\ncount = "x"\n[electricity.tariff]\nsupply_per_day = 166\nusage = [\n'
+        '  { price_per_kwh = 33 },\n  { price_per_kwh = "x", days = "monday" },\n]\n'
+        "feed_in = [{ tiers = [{ price_per_kwh = 4 }] }]\n"
+        "[gas.tariff]\nsupply_per_day = 90\nblocks = 5\n"
+    )
+    assert [(fault.field, fault.line) for fault in faults_of(text)] == [
+        ("people.count", 4),
+        ("electricity.tariff.supply_per_day", 6),
+        ("electricity.tariff.usage[1].price_per_kwh", 8),
+        ("electricity.tariff.usage[2].days", 9),
+        ("electricity.tariff.usage[2].price_per_kwh", 9),
+        ("electricity.tariff.feed_in[1].tiers[1].price_per_kwh", 11),
+        ("gas.tariff.supply_per_day", 13),
+        ("gas.tariff.blocks", 14),
+    ]
+
+
+def test_prices_in_other_money_may_be_large() -> None:
+    abroad = (
+        '[place]\ncountry = "JP"\nlatitude = 35.7\nlongitude = 139.7\ntime_zone = "Asia/Tokyo"\n'
+        'weather_file = "none.epw"\n[wishes]\ncurrency = "JPY"\n'
+        "[electricity.tariff]\nsupply_per_day = 30\nusage = [{ price_per_kwh = 31 }]\n"
+    )
+    assert [fault.field for fault in faults_of(abroad)] == ["place.weather_file"]
 
 
 def test_doubtful_values_are_warnings_not_faults() -> None:

@@ -32,6 +32,7 @@ SYNTAX = {
     "an open list section": ("[[quotes]\nfamily = 'timer'\n", 1, "close a list section with ]]"),
     "a key given twice": (PLACE + "postcode = '2481'\n", 3, "keep one of the two"),
     "a section given twice": (PLACE + "[place]\nelevation_m = 3\n", 3, "keep one of the two"),
+    "a key of endless parts": (PLACE + "a." * 400_000 + "b = 1\n", 3, "remove the line"),
     "an endless number": (PLACE + f"elevation_m = {'9' * 5000}\n", 3, "shorten it"),
 }
 

@@ -47,7 +47,14 @@ def spot_of(loc: Loc) -> Spot:
 
 def type_faults(error: ValidationError, lines: dict[str, int], file: str) -> list[Fault]:
     """Every fault of a validation."""
-    return [_fault(item, lines, file) for item in error.errors(include_url=False)]
+    found = error.errors(include_url=False)
+    return [_fault(item, lines, file) for item in found if not _only_seems_short(item)]
+
+
+def _only_seems_short(error: ErrorDetails) -> bool:
+    """A list is called too short when its refused entries are not counted."""
+    at_least = (error.get("ctx") or {}).get("min_length")
+    return error["type"] == "too_short" and len(error["input"]) >= cast(int, at_least)
 
 
 def _fault(error: ErrorDetails, lines: dict[str, int], file: str) -> Fault:
@@ -58,12 +65,13 @@ def _fault(error: ErrorDetails, lines: dict[str, int], file: str) -> Fault:
     row = spot.row
     unit = f" {row.unit}" if row and row.unit else ""
     missing = error["type"] == "missing"
+    plain = missing or error["type"] == "date_type"  # the mend says it all
     whole = isinstance(error["input"], dict) and error["type"] == "value_error"
     return Fault(
         field=path,
         problem=problem,
         value="" if missing or whole else shown(error["input"]),
-        allowed=row.allowed + unit if row and row.allowed and not missing else "",
+        allowed=row.allowed + unit if row and row.allowed and not plain else "",
         mend=mend,
         line=line_of(lines, path),
         file=file,
@@ -105,9 +113,11 @@ def _words(error: ErrorDetails, spot: Spot) -> tuple[str, str]:
         problem = "not a whole number" if whole else "not a number"
         return problem, mends.number(value, row, whole=whole)
     if kind in ("greater_than", "greater_than_equal", "less_than", "less_than_equal"):
-        return "out of range", mends.in_range(cast(float, value), row, name)
+        return "out of range", mends.in_range(cast(float | date, value), row, name)
     if kind in ("model_type", "tuple_type", "dict_type"):
         return _shape_words(spot, name, error["loc"])
+    if kind == "too_long" and not row.allowed:
+        return "too many entries", f"give at most {(error.get('ctx') or {}).get('max_length')}"
     if kind in ("too_short", "too_long"):
         return "wrong number of entries", f"give {row.allowed or 'at least one entry'}"
     if kind == "string_too_long":

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
@@ -10,7 +10,8 @@ from pydantic import ValidationError
 
 from tankful.casefile.check import case_faults, case_warnings
 from tankful.casefile.faults import type_faults
-from tankful.casefile.lines import Loc, path_text, scan_keys
+from tankful.casefile.lines import Loc, line_of, path_text, scan_keys
+from tankful.casefile.prices import prices_in_cents
 from tankful.casefile.read import printable, read_text
 from tankful.casefile.syntax import parse_text
 from tankful.errors import CaseError, Fault
@@ -50,6 +51,7 @@ def check_text(text: str, path: Path) -> LoadedCase:
     file = printable(str(path))
     data = parse_text(text, file)
     lines = scan_keys(text).lines
+    cents = [_placed(fault, lines, file) for fault in prices_in_cents(data)]
     faults: list[Fault] = []
     broken: list[str] = []
     case: Case | None
@@ -60,9 +62,15 @@ def check_text(text: str, path: Path) -> LoadedCase:
         case, broken = _sound_part(data, error)
     if case is not None:
         faults += case_faults(case, path, lines, broken)
+    told = {fault.field for fault in faults}
+    faults += [fault for fault in cents if fault.field not in told]
     if faults or case is None:
         raise CaseError(_headline(faults), sorted(faults, key=lambda fault: fault.line or 0))
     return LoadedCase(case, path, text, lines, tuple(case_warnings(case, path, lines)))
+
+
+def _placed(fault: Fault, lines: dict[str, int], file: str) -> Fault:
+    return replace(fault, line=line_of(lines, fault.field), file=file)
 
 
 def _headline(faults: list[Fault]) -> str:

@@ -58,8 +58,10 @@ def number(value: Any, row: FieldRow, *, whole: bool) -> str:
     return f"write only the number, without quotes: {plain}"
 
 
-def in_range(value: float, row: FieldRow, name: str) -> str:
+def in_range(value: float | date, row: FieldRow, name: str) -> str:
     """A number outside its range: often the right one in another unit."""
+    if isinstance(value, date):
+        return "give a day in the allowed range"
     if name == "latitude":
         return "south of the equator is negative, as in -33.9"
     if abs(value) > 1e15:

@@ -10,14 +10,7 @@ import numpy as np
 from tankful.casefile.rule import Rule, rule
 from tankful.errors import Fault
 from tankful.model.case import Case
-from tankful.model.tariff import ElectricityTariff
 from tankful.model.window import Window
-
-WHOLE_MONEY = ("AUD", "NZD", "USD", "EUR", "GBP")
-"""Currencies whose hundredth is what people quote prices in."""
-
-MAX_PRICE = {"kWh": 5.0, "MJ": 1.0, "day": 20.0, "feed-in": 1.0}
-"""Highest believable price in those currencies (judgement): more is a price in cents."""
 
 PANELS_PER_INVERTER = 1.5
 """Panels beyond this multiple of the inverter lose much of their midday power (judgement)."""
@@ -36,52 +29,6 @@ def use_is_given_once(case: Case, folder: Path) -> Iterator[Fault]:
             f"{power.annual_use_kwh:g}",
             mend="keep one of the two",
         )
-
-
-@rule("electricity.tariff", "gas.tariff", "wishes.currency")
-def prices_are_not_in_cents(case: Case, folder: Path) -> Iterator[Fault]:
-    if case.wishes.currency not in WHOLE_MONEY:
-        return
-    for path, price, per in _prices(case):
-        limit = MAX_PRICE[per]
-        if price > limit:
-            yield Fault(
-                path,
-                f"too high for a price in {case.wishes.currency}",
-                f"{price:g}",
-                f"at most {limit:g}",
-                f"prices are in whole {case.wishes.currency}: {price:g} cents is {price / 100:g}",
-            )
-
-
-def _prices(case: Case) -> Iterator[tuple[str, float, str]]:
-    """Path, price and what it is for, of every price in the case's plans."""
-    power, gas = case.electricity.tariff, case.gas.tariff
-    if power is not None:
-        yield from _electricity_prices(power)
-    if gas is not None:
-        yield "gas.tariff.supply_per_day", gas.supply_per_day, "day"
-        for i, block in enumerate(gas.blocks, start=1):
-            yield f"gas.tariff.blocks[{i}].price_per_mj", block.price_per_mj, "MJ"
-
-
-def _electricity_prices(tariff: ElectricityTariff) -> Iterator[tuple[str, float, str]]:
-    base = "electricity.tariff"
-    yield f"{base}.supply_per_day", tariff.supply_per_day, "day"
-    for i, usage in enumerate(tariff.usage, start=1):
-        if usage.price_per_kwh is not None:
-            yield f"{base}.usage[{i}].price_per_kwh", usage.price_per_kwh, "kWh"
-        for j, block in enumerate(usage.blocks, start=1):
-            yield f"{base}.usage[{i}].blocks[{j}].price_per_kwh", block.price_per_kwh, "kWh"
-    if tariff.controlled_load is not None:
-        load = tariff.controlled_load
-        yield f"{base}.controlled_load.price_per_kwh", load.price_per_kwh, "kWh"
-        yield f"{base}.controlled_load.supply_per_day", load.supply_per_day, "day"
-    for i, feed in enumerate(tariff.feed_in, start=1):
-        if feed.price_per_kwh is not None:
-            yield f"{base}.feed_in[{i}].price_per_kwh", feed.price_per_kwh, "feed-in"
-        for j, tier in enumerate(feed.tiers, start=1):
-            yield f"{base}.feed_in[{i}].tiers[{j}].price_per_kwh", tier.price_per_kwh, "feed-in"
 
 
 @rule("place.postcode", "wishes.currency")
@@ -245,7 +192,6 @@ def horizon_can_be_seen(case: Case, folder: Path) -> Iterator[Fault]:
 
 SUPPLY_RULES: tuple[Rule, ...] = (
     use_is_given_once,
-    prices_are_not_in_cents,
     australia_pays_in_dollars,
     circuit_has_a_price,
 )

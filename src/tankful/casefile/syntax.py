@@ -14,6 +14,9 @@ MESSAGE = "The case file is not sound TOML, so nothing else in it was looked at.
 
 _PLACE = re.compile(r" \(at (?:line (\d+), column (\d+)|end of document)\)$")
 
+_ENDLESS_KEY = re.compile(r"(?<![\w\"'-])[\w\"'-]++(?:[ \t]*+\.[ \t]*+[\w\"'-]++){63}")
+"""A key of so many parts: the parser's memory grows with the square of their number."""
+
 SLIPS: tuple[tuple[str, str], ...] = (
     (r"[“”„‘’]", 'use straight quotes "..."'),
     (r"^\s*[\w.-]+\s*:", "write KEY = VALUE, with an equals sign in place of the colon"),
@@ -46,6 +49,11 @@ SLIPS: tuple[tuple[str, str], ...] = (
 
 def parse_text(text: str, file: str) -> dict[str, Any]:
     """The plain data of a TOML text; CaseError with the line, column and mend."""
+    endless = _ENDLESS_KEY.search(text)
+    if endless:
+        line = text.count("\n", 0, endless.start()) + 1
+        fault = Fault("", "a key has too many parts", mend="remove the line", line=line, file=file)
+        raise CaseError(MESSAGE, [fault])
     try:
         return tomllib.loads(text)
     except RecursionError:

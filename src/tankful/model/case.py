@@ -12,9 +12,9 @@ from typing import Annotated, Literal, Self
 
 from pydantic import Field, model_validator
 
-from tankful.model.fields import Table, UnfitError, field
+from tankful.model.fields import Table, UnfitError, Words, field
 from tankful.model.tariff import ElectricityTariff, GasTariff
-from tankful.model.window import Window
+from tankful.model.window import Windows
 
 HeaterKind = Literal[
     "electric_storage",
@@ -54,7 +54,6 @@ Family = Literal[
     "electric_circuit",
 ]
 """Heaters, then add-ons; ``electric_circuit`` is the wiring a tank needs where gas was."""
-Windows = Annotated[tuple[Window, ...], Field(strict=False)]
 ColdWater = Annotated[float, Field(ge=0, le=40)]
 Twelve = Annotated[tuple[ColdWater, ...], Field(strict=False, min_length=12, max_length=12)]
 
@@ -89,13 +88,13 @@ class PlaceInput(Table):
     elevation_m: float | None = field(
         None, about="height above sea", unit="m", ge=-430, le=5000, when_absent="from the place"
     )
-    time_zone: str | None = field(
+    time_zone: Words | None = field(
         None,
         about="zone name of the IANA list",
         allowed="a name such as Europe/Lisbon",
         when_absent="from the postcode",
     )
-    weather_file: str | None = field(
+    weather_file: Words | None = field(
         None,
         about="EPW, TMY2, TMY3 or PVGIS file, relative to the case file",
         when_absent="typical year built from the monthly means of the nearest climate point",
@@ -292,7 +291,7 @@ class Electricity(Table):
         le=100_000,
         when_absent="from the meter file, or by people",
     )
-    meter_file: str | None = field(
+    meter_file: Words | None = field(
         None,
         about="NEM12 or plain CSV file of interval readings, relative to the case file",
         when_absent="no meter file: the published daily shape is used",
@@ -300,7 +299,7 @@ class Electricity(Table):
     tariff: ElectricityTariff | None = field(
         None, about="electricity plan", when_absent="regulated or typical offer of the state"
     )
-    arrays: Annotated[tuple[PvArray, ...], Field(strict=False)] = field(
+    arrays: Annotated[tuple[PvArray, ...], Field(strict=False, max_length=50)] = field(
         (), about="solar panels on the roof", source="judgement"
     )
     inverter_kw: float | None = field(
@@ -583,10 +582,12 @@ class Simulation(Table):
 class Case(Table):
     """One home and its wishes."""
 
-    name: str = field("Home", about="name on the report", max_length=120)
+    name: Words = field("Home", about="name on the report", max_length=120)
     as_of: date | None = field(
         None,
         about="day of the advice: prices and certificates are of this day",
+        ge=date(2000, 1, 1),
+        le=date(2099, 12, 31),
         when_absent="today",
     )
     place: PlaceInput = field(about="where the home is")

@@ -8,9 +8,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from typing import Any, Literal, get_args, get_origin
+from typing import Annotated, Any, Literal, get_args, get_origin
+from unicodedata import category
 
-from pydantic import BaseModel, ConfigDict, Field
+from pydantic import AfterValidator, BaseModel, ConfigDict, Field
 from pydantic.fields import FieldInfo
 
 
@@ -27,6 +28,22 @@ class UnfitError(ValueError):
         super().__init__(f"{problem}; {mend}")
         self.problem = problem
         self.mend = mend
+
+
+_UNPRINTED = ("Cc", "Cf", "Cs", "Zl", "Zp")
+"""Unicode categories that move the cursor, turn the writing round or cannot be written."""
+_JOINERS = "\u200c\u200d"
+"""Needed inside words of some scripts."""
+
+
+def _one_line(text: str) -> str:
+    if any(category(c) in _UNPRINTED and c not in _JOINERS for c in text):
+        raise UnfitError("holds characters that cannot be printed", "type it anew, on one line")
+    return text
+
+
+Words = Annotated[str, AfterValidator(_one_line)]
+"""Text that is shown as it is written: one line without control characters."""
 
 
 def field(

@@ -7,11 +7,11 @@ from typing import Annotated, Self
 import numpy as np
 from pydantic import Field, model_validator
 
-from tankful.model.fields import Table, UnfitError, field
-from tankful.model.window import Window
+from tankful.model.fields import Table, UnfitError, Words, field
+from tankful.model.window import MAX_WINDOWS, Window, Windows
 
-Blocks = Annotated[tuple["Block", ...], Field(strict=False)]
-GasBlocks = Annotated[tuple["GasBlock", ...], Field(strict=False)]
+Blocks = Annotated[tuple["Block", ...], Field(strict=False, max_length=100)]
+GasBlocks = Annotated[tuple["GasBlock", ...], Field(strict=False, max_length=100)]
 
 
 class Block(Table):
@@ -29,7 +29,7 @@ class Block(Table):
 class UsageCharge(Window):
     """A usage price and when it applies. The first charge whose window fits takes the hour."""
 
-    name: str = field("usage", about="name on the bill, such as peak")
+    name: Words = field("usage", about="name on the bill, such as peak")
     price_per_kwh: float | None = field(
         None, about="price of grid electricity", unit="money/kWh", ge=-100, le=10_000
     )
@@ -68,14 +68,12 @@ class FeedIn(Window):
 class ControlledLoad(Table):
     """A separately metered circuit that the network switches. Panels never feed it."""
 
-    name: str = field("controlled load", about="name on the bill")
+    name: Words = field("controlled load", about="name on the bill")
     supply_per_day: float = field(0.0, about="own supply charge", unit="money/day", ge=0, le=10_000)
     price_per_kwh: float = field(
         about="price on this circuit", unit="money/kWh", ge=-100, le=10_000
     )
-    hours: Annotated[tuple[Window, ...], Field(strict=False)] = field(
-        about="when the network switches the circuit on", min_length=1
-    )
+    hours: Windows = field(about="when the network switches the circuit on", min_length=1)
 
 
 class FreeWindow(Window):
@@ -95,21 +93,21 @@ class DemandCharge(Window):
 class ElectricityTariff(Table):
     """An electricity plan."""
 
-    name: str = field("electricity plan", about="name of the plan")
-    source: str = field("", about="where the prices come from")
+    name: Words = field("electricity plan", about="name of the plan")
+    source: Words = field("", about="where the prices come from")
     supply_per_day: float = field(about="daily supply charge", unit="money/day", ge=0, le=10_000)
-    usage: Annotated[tuple[UsageCharge, ...], Field(strict=False)] = field(
+    usage: Annotated[tuple[UsageCharge, ...], Field(strict=False, max_length=MAX_WINDOWS)] = field(
         about="usage prices; together they must cover every hour of the year", min_length=1
     )
     controlled_load: ControlledLoad | None = field(
         None, about="off-peak circuit of the water heater", when_absent="no such circuit"
     )
-    feed_in: Annotated[tuple[FeedIn, ...], Field(strict=False)] = field(
+    feed_in: Annotated[tuple[FeedIn, ...], Field(strict=False, max_length=MAX_WINDOWS)] = field(
         (), about="payment for exported electricity; hours not covered pay nothing"
     )
     free_window: FreeWindow | None = field(None, about="free hours", when_absent="no free hours")
-    demand: Annotated[tuple[DemandCharge, ...], Field(strict=False)] = field(
-        (), about="demand charges"
+    demand: Annotated[tuple[DemandCharge, ...], Field(strict=False, max_length=MAX_WINDOWS)] = (
+        field((), about="demand charges")
     )
 
     @model_validator(mode="after")
@@ -138,8 +136,8 @@ class GasBlock(Table):
 class GasTariff(Table):
     """A gas plan."""
 
-    name: str = field("gas plan", about="name of the plan")
-    source: str = field("", about="where the prices come from")
+    name: Words = field("gas plan", about="name of the plan")
+    source: Words = field("", about="where the prices come from")
     supply_per_day: float = field(about="daily supply charge", unit="money/day", ge=0, le=10_000)
     blocks: GasBlocks = field(about="usage prices by amount", min_length=1)
 

@@ -13,12 +13,12 @@ from tankful.clock import BoolArray, YearClock, in_clock_window
 from tankful.model.fields import Table, UnfitError, field
 
 DayKind = Literal["all", "weekday", "weekend"]
-_HHMM = re.compile(r"^([01]?\d|2[0-4]):([0-5]\d)$")
+_HHMM = re.compile(r"([01]?\d|2[0-4]):([0-5]\d)", re.ASCII)
 
 
 def minute_of_day(text: str) -> int:
     """``"HH:MM"`` to minutes after midnight; ``"24:00"`` is midnight at the day's end."""
-    match = _HHMM.match(text)
+    match = _HHMM.fullmatch(text)
     if not match or (match[1] == "24" and match[2] != "00"):
         raise UnfitError("not a time of day", 'write hours and minutes such as "07:00"')
     return int(match[1]) * 60 + int(match[2])
@@ -86,6 +86,11 @@ class Window(Table):
     def text(self) -> str:
         """The window in words."""
         return windows_text((self,))
+
+
+MAX_WINDOWS = 1000
+"""More windows in one list are a mistake or an attack."""
+Windows = Annotated[tuple[Window, ...], Field(strict=False, max_length=MAX_WINDOWS)]
 
 
 def windows_text(windows: tuple[Window, ...]) -> str:
