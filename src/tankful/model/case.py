@@ -13,47 +13,53 @@ from typing import Annotated, Literal, Self
 from pydantic import Field, model_validator
 
 from tankful.model.fields import Table, UnfitError, Words, field
-from tankful.model.tariff import ElectricityTariff, GasTariff
+from tankful.model.heaters import HeaterToday, Quote, Roof
+from tankful.model.kinds import (
+    BURNS_GAS,
+    CONTINUOUS,
+    HAS_ELEMENT,
+    SOLAR_THERMAL,
+    ControlKind,
+    Family,
+    HeaterKind,
+)
+from tankful.model.supply import (
+    Battery,
+    BottledGas,
+    CarCharging,
+    Electricity,
+    ExportLimit,
+    Gas,
+    PvArray,
+)
 from tankful.model.window import Windows
 
-HeaterKind = Literal[
-    "electric_storage",
-    "electric_continuous",
-    "heat_pump",
-    "solar_flat",
-    "solar_tube",
-    "solar_gas",
-    "gas_storage",
-    "gas_continuous",
-    "none",
+__all__ = [
+    "BURNS_GAS",
+    "CONTINUOUS",
+    "HAS_ELEMENT",
+    "SOLAR_THERMAL",
+    "Battery",
+    "BottledGas",
+    "CarCharging",
+    "Case",
+    "Constraints",
+    "ControlKind",
+    "Electricity",
+    "ExportLimit",
+    "Family",
+    "Gas",
+    "HeaterKind",
+    "HeaterToday",
+    "People",
+    "PlaceInput",
+    "PvArray",
+    "Quote",
+    "Roof",
+    "Simulation",
+    "Wishes",
 ]
-"""``solar_flat`` and ``solar_tube`` are collectors on a tank with an electric element;
-``solar_gas`` is a flat plate preheating the water of a gas continuous heater."""
 
-BURNS_GAS: frozenset[str] = frozenset({"gas_storage", "gas_continuous", "solar_gas"})
-CONTINUOUS: frozenset[str] = frozenset({"electric_continuous", "gas_continuous"})
-SOLAR_THERMAL: frozenset[str] = frozenset({"solar_flat", "solar_tube", "solar_gas"})
-HAS_ELEMENT: frozenset[str] = frozenset(
-    {"electric_storage", "heat_pump", "solar_flat", "solar_tube"}
-)
-ControlKind = Literal["always", "hours", "off_peak", "diverter", "surplus_switch", "reserve"]
-Family = Literal[
-    "electric_storage",
-    "heat_pump",
-    "gas_storage",
-    "gas_continuous",
-    "electric_continuous",
-    "solar_flat",
-    "solar_tube",
-    "solar_gas",
-    "diverter",
-    "dedicated_panels",
-    "timer",
-    "off_peak_connection",
-    "surplus_switch",
-    "electric_circuit",
-]
-"""Heaters, then add-ons; ``electric_circuit`` is the wiring a tank needs where gas was."""
 ColdWater = Annotated[float, Field(ge=0, le=40)]
 Twelve = Annotated[tuple[ColdWater, ...], Field(strict=False, min_length=12, max_length=12)]
 
@@ -164,344 +170,6 @@ class People(Table):
         False,
         about="small children, elderly or disabled people in the home: limits taps to 45 degC",
         source="judgement",
-    )
-
-
-class HeaterToday(Table):
-    """The water heater that is there now."""
-
-    kind: HeaterKind = field(
-        "electric_storage", about="what heats the water today", source="judgement"
-    )
-    age_years: float = field(8.0, about="age", unit="years", ge=0, le=60, source="judgement")
-    tank_l: float | None = field(
-        None, about="tank volume", unit="L", ge=20, le=700, when_absent="usual size for the people"
-    )
-    setpoint_c: float = field(
-        60.0,
-        about="thermostat setting",
-        unit="degC",
-        ge=45,
-        le=80,
-        source="qld-hot-water-2024",
-    )
-    element_kw: float = field(
-        3.6, about="electric element", unit="kW", gt=0.5, le=12, source="common-practice"
-    )
-    efficiency: float | None = field(
-        None,
-        about="gas burner efficiency as a fraction",
-        ge=0.4,
-        le=0.99,
-        when_absent="usual value of the kind",
-    )
-    control: Literal["always", "hours", "off_peak"] = field(
-        "always", about="when an electric heater may run", source="judgement"
-    )
-    hours: Windows = field((), about="clock hours when control is hours")
-    indoors: bool = field(
-        False,
-        about="tanks stand inside, in air of about 20 degC; a heat pump stands outside in any case",
-        source="judgement",
-    )
-    in_meter_general: bool = field(
-        True,
-        about="an electric heater's use is inside the meter file's general import",
-        source="judgement",
-    )
-
-    @model_validator(mode="after")
-    def _hours_given(self) -> Self:
-        if self.control == "hours" and not self.hours:
-            raise UnfitError(
-                "control is hours, but no hours are given",
-                'add hours = [{ start = "22:00", end = "07:00" }]',
-            )
-        return self
-
-
-class PvArray(Table):
-    """Panels of one slope and direction."""
-
-    kw: float = field(about="rated power of the panels", unit="kW", gt=0, le=100)
-    tilt_deg: float = field(
-        22.0, about="slope from level", unit="degrees", ge=0, le=90, source="common-practice"
-    )
-    azimuth_deg: float | None = field(
-        None,
-        about="direction faced, clockwise from north (90 is east)",
-        unit="degrees",
-        ge=0,
-        le=360,
-        when_absent="facing the equator",
-    )
-    shading: Twelve | None = field(
-        None,
-        about="share of the light lost to shade from January to December",
-        when_absent="no shade",
-    )
-    loss_fraction: float = field(
-        0.11,
-        about="wiring, dirt, mismatch and ageing together",
-        ge=0,
-        le=0.6,
-        source="pv-losses",
-    )
-
-
-class Battery(Table):
-    """A home battery."""
-
-    capacity_kwh: float = field(about="usable when new", unit="kWh", gt=0, le=200)
-    power_kw: float = field(
-        5.0, about="most it charges or discharges", unit="kW", gt=0, le=50, source="judgement"
-    )
-    round_trip_efficiency: float = field(
-        0.88, about="energy out over energy in, as a fraction", ge=0.5, le=1, source="judgement"
-    )
-    reserve_fraction: float = field(
-        0.05, about="share that is never used", ge=0, le=0.9, source="judgement"
-    )
-    first: Literal["water", "battery"] = field(
-        "water", about="who gets spare sun first", source="judgement"
-    )
-
-
-class CarCharging(Table):
-    """An electric car to be charged at home by the clock, on top of the house's use."""
-
-    kwh_per_day: float = field(about="charged on an average day", unit="kWh/day", gt=0, le=100)
-    hours: Windows = field(about="clock hours of charging", min_length=1)
-
-
-class ExportLimit(Window):
-    """A limit of its own at some hours; the first whose window fits takes the hour."""
-
-    kw: float = field(about="most that may flow to the grid then", unit="kW", ge=0, le=100)
-
-
-class Electricity(Table):
-    """Supply, plan, panels and what the house uses besides hot water."""
-
-    annual_use_kwh: float | None = field(
-        None,
-        about="yearly use of the house without water heating, before panels",
-        unit="kWh",
-        ge=0,
-        le=100_000,
-        when_absent="from the meter file, or by people",
-    )
-    meter_file: Words | None = field(
-        None,
-        about="NEM12 or plain CSV file of interval readings, relative to the case file",
-        when_absent="no meter file: the published daily shape is used",
-    )
-    tariff: ElectricityTariff | None = field(
-        None, about="electricity plan", when_absent="regulated or typical offer of the state"
-    )
-    arrays: Annotated[tuple[PvArray, ...], Field(strict=False, max_length=50)] = field(
-        (), about="solar panels on the roof", source="judgement"
-    )
-    inverter_kw: float | None = field(
-        None,
-        about="inverter rating on the alternating-current side",
-        unit="kW",
-        gt=0,
-        le=100,
-        when_absent="panel power divided by 1.2",
-    )
-    export_limit_kw: float | None = field(
-        None,
-        about="most that may flow to the grid",
-        unit="kW",
-        ge=0,
-        le=100,
-        when_absent="no limit",
-    )
-    export_limits: Annotated[tuple[ExportLimit, ...], Field(strict=False)] = field(
-        (), about="limits by hour, before export_limit_kw"
-    )
-    metering: Literal["net", "each_phase"] = field(
-        "net",
-        about="three phases may be metered together (net) or each by itself; one phase is net",
-        source="judgement",
-    )
-    battery: Battery | None = field(None, about="home battery", when_absent="no battery")
-    car: CarCharging | None = field(None, about="car charging", when_absent="no car")
-    off_peak_circuit: bool | None = field(
-        None,
-        about="a controlled-load circuit for the water heater exists or can be had",
-        when_absent="yes when the plan has a controlled load",
-    )
-
-
-class BottledGas(Table):
-    """Liquefied petroleum gas in bottles."""
-
-    price_per_kg: float = field(
-        about="price of the gas; one litre is about half a kilogram",
-        unit="money/kg",
-        gt=0,
-        le=10_000,
-    )
-    rent_per_year: float = field(
-        0.0, about="rent of the bottles", unit="money/year", ge=0, le=10_000
-    )
-
-
-class Gas(Table):
-    """Gas supply."""
-
-    bottles: BottledGas | None = field(
-        None, about="gas from bottles instead of the network", when_absent="network gas"
-    )
-
-    connected: bool | None = field(
-        None, about="the home has gas", when_absent="yes when today's heater burns gas"
-    )
-    tariff: GasTariff | None = field(
-        None, about="gas plan", when_absent="typical offer of the state"
-    )
-    other_use_mj: float = field(
-        0.0,
-        about="yearly gas for cooking and heating; 0 means hot water is the last use",
-        unit="MJ/year",
-        ge=0,
-        le=500_000,
-        source="judgement",
-    )
-    leaving_cost: float | None = field(
-        None,
-        about="charge for leaving the gas network",
-        unit="money",
-        ge=0,
-        le=20_000,
-        when_absent="charge of the state's network where known",
-    )
-
-
-class Quote(Table):
-    """A quoted price or a known property of one kind of equipment; it overrides the default."""
-
-    family: Family = field(about="what the quote is for")
-    installed_price: float | None = field(
-        None,
-        about="price installed before certificates and rebates",
-        unit="money",
-        ge=0,
-        le=100_000,
-        when_absent="typical installed price",
-    )
-    certificates: int | None = field(
-        None,
-        about="small-scale certificates of this model here and now",
-        ge=0,
-        le=200,
-        when_absent="estimated",
-    )
-    rebate: float = field(
-        0.0, about="other rebate on top", unit="money", ge=0, le=20_000, source="judgement"
-    )
-    life_years: float | None = field(
-        None, about="life", unit="years", ge=1, le=50, when_absent="typical life"
-    )
-    maintenance_per_year: float | None = field(
-        None,
-        about="yearly maintenance",
-        unit="money/year",
-        ge=0,
-        le=5000,
-        when_absent="typical maintenance",
-    )
-    tank_l: float | None = field(
-        None, about="tank volume", unit="L", ge=20, le=700, when_absent="by people"
-    )
-    cop: float | None = field(
-        None,
-        about="heat pump: heat per unit of electricity at 19 to 20 degC air, water heated to 55-60",
-        ge=1.5,
-        le=7,
-        when_absent="generic value",
-    )
-    grade: Literal["entry", "good", "best"] = field(
-        "good",
-        about="heat pump: generic class where cop and heat_kw are not given",
-        source="judgement",
-    )
-    cop_model: Literal["lab_curve", "carnot"] = field(
-        "lab_curve",
-        about="heat pump: measured curve of small units, or a constant share of the ideal COP",
-        source="judgement",
-    )
-    variable_speed: bool = field(
-        False, about="heat pump: its power can follow spare sun", source="judgement"
-    )
-    two_elements: bool = field(
-        False, about="electric tank: a second element high up catches up", source="judgement"
-    )
-    heat_kw: float | None = field(
-        None,
-        about="heat pump: heating power at about 20 degC air",
-        unit="kW",
-        ge=0.5,
-        le=20,
-        when_absent="generic value",
-    )
-    element_kw: float | None = field(
-        None, about="electric element", unit="kW", ge=0.5, le=12, when_absent="3.6 kW"
-    )
-    collector_m2: float | None = field(
-        None,
-        about="solar collectors: the area their efficiency was measured for",
-        unit="m2",
-        ge=0.5,
-        le=50,
-        when_absent="usual area for a family",
-    )
-    collector_eta0: float | None = field(
-        None,
-        about="solar collectors: efficiency without heat loss",
-        ge=0.3,
-        le=0.95,
-        when_absent="generic value",
-    )
-    collector_a1: float | None = field(
-        None,
-        about="solar collectors: linear heat loss",
-        unit="W/m2K",
-        ge=0.2,
-        le=25,
-        when_absent="generic value",
-    )
-    collector_a2: float | None = field(
-        None,
-        about="solar collectors: quadratic heat loss",
-        unit="W/m2K2",
-        ge=0,
-        le=0.1,
-        when_absent="generic value",
-    )
-    frost_protection: Literal["circulate", "antifreeze"] = field(
-        "circulate",
-        about="solar collectors: warm water is circulated on frosty nights, or the loop cannot "
-        "freeze",
-        source="common-practice",
-    )
-
-
-class Roof(Table):
-    """Where solar thermal collectors would lie."""
-
-    tilt_deg: float = field(
-        22.0, about="slope from level", unit="degrees", ge=0, le=90, source="common-practice"
-    )
-    azimuth_deg: float | None = field(
-        None,
-        about="direction faced, clockwise from north (90 is east)",
-        unit="degrees",
-        ge=0,
-        le=360,
-        when_absent="facing the equator",
     )
 
 

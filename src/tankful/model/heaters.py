@@ -1,0 +1,189 @@
+"""Water heaters as a case tells of them: today's, and those that somebody quoted for."""
+
+from __future__ import annotations
+
+from typing import Literal, Self
+
+from pydantic import model_validator
+
+from tankful.model.fields import Table, UnfitError, field
+from tankful.model.kinds import Family, HeaterKind
+from tankful.model.window import Windows
+
+
+class HeaterToday(Table):
+    """The water heater that is there now."""
+
+    kind: HeaterKind = field(
+        "electric_storage", about="what heats the water today", source="judgement"
+    )
+    age_years: float = field(8.0, about="age", unit="years", ge=0, le=60, source="judgement")
+    tank_l: float | None = field(
+        None, about="tank volume", unit="L", ge=20, le=700, when_absent="usual size for the people"
+    )
+    setpoint_c: float = field(
+        60.0,
+        about="thermostat setting",
+        unit="degC",
+        ge=45,
+        le=80,
+        source="qld-hot-water-2024",
+    )
+    element_kw: float = field(
+        3.6, about="electric element", unit="kW", gt=0.5, le=12, source="common-practice"
+    )
+    efficiency: float | None = field(
+        None,
+        about="gas burner efficiency as a fraction",
+        ge=0.4,
+        le=0.99,
+        when_absent="usual value of the kind",
+    )
+    control: Literal["always", "hours", "off_peak"] = field(
+        "always", about="when an electric heater may run", source="judgement"
+    )
+    hours: Windows = field((), about="clock hours when control is hours")
+    indoors: bool = field(
+        False,
+        about="tanks stand inside, in air of about 20 degC; a heat pump stands outside in any case",
+        source="judgement",
+    )
+    in_meter_general: bool = field(
+        True,
+        about="an electric heater's use is inside the meter file's general import",
+        source="judgement",
+    )
+
+    @model_validator(mode="after")
+    def _hours_given(self) -> Self:
+        if self.control == "hours" and not self.hours:
+            raise UnfitError(
+                "control is hours, but no hours are given",
+                'add hours = [{ start = "22:00", end = "07:00" }]',
+            )
+        return self
+
+
+class Quote(Table):
+    """A quoted price or a known property of one kind of equipment; it overrides the default."""
+
+    family: Family = field(about="what the quote is for")
+    installed_price: float | None = field(
+        None,
+        about="price installed before certificates and rebates",
+        unit="money",
+        ge=0,
+        le=100_000,
+        when_absent="typical installed price",
+    )
+    certificates: int | None = field(
+        None,
+        about="small-scale certificates of this model here and now",
+        ge=0,
+        le=200,
+        when_absent="estimated",
+    )
+    rebate: float = field(
+        0.0, about="other rebate on top", unit="money", ge=0, le=20_000, source="judgement"
+    )
+    life_years: float | None = field(
+        None, about="life", unit="years", ge=1, le=50, when_absent="typical life"
+    )
+    maintenance_per_year: float | None = field(
+        None,
+        about="yearly maintenance",
+        unit="money/year",
+        ge=0,
+        le=5000,
+        when_absent="typical maintenance",
+    )
+    tank_l: float | None = field(
+        None, about="tank volume", unit="L", ge=20, le=700, when_absent="by people"
+    )
+    cop: float | None = field(
+        None,
+        about="heat pump: heat per unit of electricity at 19 to 20 degC air, water heated to 55-60",
+        ge=1.5,
+        le=7,
+        when_absent="generic value",
+    )
+    grade: Literal["entry", "good", "best"] = field(
+        "good",
+        about="heat pump: generic class where cop and heat_kw are not given",
+        source="judgement",
+    )
+    cop_model: Literal["lab_curve", "carnot"] = field(
+        "lab_curve",
+        about="heat pump: measured curve of small units, or a constant share of the ideal COP",
+        source="judgement",
+    )
+    variable_speed: bool = field(
+        False, about="heat pump: its power can follow spare sun", source="judgement"
+    )
+    two_elements: bool = field(
+        False, about="electric tank: a second element high up catches up", source="judgement"
+    )
+    heat_kw: float | None = field(
+        None,
+        about="heat pump: heating power at about 20 degC air",
+        unit="kW",
+        ge=0.5,
+        le=20,
+        when_absent="generic value",
+    )
+    element_kw: float | None = field(
+        None, about="electric element", unit="kW", ge=0.5, le=12, when_absent="3.6 kW"
+    )
+    collector_m2: float | None = field(
+        None,
+        about="solar collectors: the area their efficiency was measured for",
+        unit="m2",
+        ge=0.5,
+        le=50,
+        when_absent="usual area for a family",
+    )
+    collector_eta0: float | None = field(
+        None,
+        about="solar collectors: efficiency without heat loss",
+        ge=0.3,
+        le=0.95,
+        when_absent="generic value",
+    )
+    collector_a1: float | None = field(
+        None,
+        about="solar collectors: linear heat loss",
+        unit="W/m2K",
+        ge=0.2,
+        le=25,
+        when_absent="generic value",
+    )
+    collector_a2: float | None = field(
+        None,
+        about="solar collectors: quadratic heat loss",
+        unit="W/m2K2",
+        ge=0,
+        le=0.1,
+        when_absent="generic value",
+    )
+    frost_protection: Literal["circulate", "antifreeze"] = field(
+        "circulate",
+        about="solar collectors: warm water is circulated on frosty nights, or the loop cannot "
+        "freeze",
+        source="common-practice",
+    )
+
+
+class Roof(Table):
+    """Where solar thermal collectors would lie."""
+
+    tilt_deg: float = field(
+        22.0, about="slope from level", unit="degrees", ge=0, le=90, source="common-practice"
+    )
+    azimuth_deg: float | None = field(
+        None,
+        about="direction faced, clockwise from north (90 is east)",
+        unit="degrees",
+        ge=0,
+        le=360,
+        when_absent="facing the equator",
+    )

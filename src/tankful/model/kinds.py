@@ -1,0 +1,44 @@
+"""What can heat the water, and how it can be run."""
+
+from __future__ import annotations
+
+from typing import Literal
+
+HeaterKind = Literal[
+    "electric_storage",
+    "electric_continuous",
+    "heat_pump",
+    "solar_flat",
+    "solar_tube",
+    "solar_gas",
+    "gas_storage",
+    "gas_continuous",
+    "none",
+]
+"""``solar_flat`` and ``solar_tube`` are collectors on a tank with an electric element;
+``solar_gas`` is a flat plate preheating the water of a gas continuous heater."""
+
+BURNS_GAS: frozenset[str] = frozenset({"gas_storage", "gas_continuous", "solar_gas"})
+CONTINUOUS: frozenset[str] = frozenset({"electric_continuous", "gas_continuous"})
+SOLAR_THERMAL: frozenset[str] = frozenset({"solar_flat", "solar_tube", "solar_gas"})
+HAS_ELEMENT: frozenset[str] = frozenset(
+    {"electric_storage", "heat_pump", "solar_flat", "solar_tube"}
+)
+ControlKind = Literal["always", "hours", "off_peak", "diverter", "surplus_switch", "reserve"]
+Family = Literal[
+    "electric_storage",
+    "heat_pump",
+    "gas_storage",
+    "gas_continuous",
+    "electric_continuous",
+    "solar_flat",
+    "solar_tube",
+    "solar_gas",
+    "diverter",
+    "dedicated_panels",
+    "timer",
+    "off_peak_connection",
+    "surplus_switch",
+    "electric_circuit",
+]
+"""Heaters, then add-ons; ``electric_circuit`` is the wiring a tank needs where gas was."""

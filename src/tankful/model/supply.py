@@ -1,0 +1,175 @@
+"""Electricity and gas as a case tells of them: plans, panels, battery, car and bottles."""
+
+from __future__ import annotations
+
+from typing import Annotated, Literal
+
+from pydantic import Field
+
+from tankful.model.fields import Table, Words, field
+from tankful.model.tariff import ElectricityTariff, GasTariff
+from tankful.model.window import Window, Windows
+
+Share = Annotated[float, Field(ge=0, le=1)]
+TwelveShares = Annotated[tuple[Share, ...], Field(strict=False, min_length=12, max_length=12)]
+
+
+class PvArray(Table):
+    """Panels of one slope and direction."""
+
+    kw: float = field(about="rated power of the panels", unit="kW", gt=0, le=100)
+    tilt_deg: float = field(
+        22.0, about="slope from level", unit="degrees", ge=0, le=90, source="common-practice"
+    )
+    azimuth_deg: float | None = field(
+        None,
+        about="direction faced, clockwise from north (90 is east)",
+        unit="degrees",
+        ge=0,
+        le=360,
+        when_absent="facing the equator",
+    )
+    shading: TwelveShares | None = field(
+        None,
+        about="share of the light lost to shade from January to December",
+        allowed="twelve fractions from 0 to 1",
+        when_absent="no shade",
+    )
+    loss_fraction: float = field(
+        0.11,
+        about="wiring, dirt, mismatch and ageing together",
+        ge=0,
+        le=0.6,
+        source="pv-losses",
+    )
+
+
+class Battery(Table):
+    """A home battery."""
+
+    capacity_kwh: float = field(about="usable when new", unit="kWh", gt=0, le=200)
+    power_kw: float = field(
+        5.0, about="most it charges or discharges", unit="kW", gt=0, le=50, source="judgement"
+    )
+    round_trip_efficiency: float = field(
+        0.88, about="energy out over energy in, as a fraction", ge=0.5, le=1, source="judgement"
+    )
+    reserve_fraction: float = field(
+        0.05, about="share that is never used", ge=0, le=0.9, source="judgement"
+    )
+    first: Literal["water", "battery"] = field(
+        "water", about="who gets spare sun first", source="judgement"
+    )
+
+
+class CarCharging(Table):
+    """An electric car to be charged at home by the clock, on top of the house's use."""
+
+    kwh_per_day: float = field(about="charged on an average day", unit="kWh/day", gt=0, le=100)
+    hours: Windows = field(about="clock hours of charging", min_length=1)
+
+
+class ExportLimit(Window):
+    """A limit of its own at some hours; the first whose window fits takes the hour."""
+
+    kw: float = field(about="most that may flow to the grid then", unit="kW", ge=0, le=100)
+
+
+class Electricity(Table):
+    """Supply, plan, panels and what the house uses besides hot water."""
+
+    annual_use_kwh: float | None = field(
+        None,
+        about="yearly use of the house without water heating, before panels",
+        unit="kWh",
+        ge=0,
+        le=100_000,
+        when_absent="from the meter file, or by people",
+    )
+    meter_file: Words | None = field(
+        None,
+        about="NEM12 or plain CSV file of interval readings, relative to the case file",
+        when_absent="no meter file: the published daily shape is used",
+    )
+    tariff: ElectricityTariff | None = field(
+        None, about="electricity plan", when_absent="regulated or typical offer of the state"
+    )
+    arrays: Annotated[tuple[PvArray, ...], Field(strict=False, max_length=50)] = field(
+        (), about="solar panels on the roof", source="judgement"
+    )
+    inverter_kw: float | None = field(
+        None,
+        about="inverter rating on the alternating-current side",
+        unit="kW",
+        gt=0,
+        le=100,
+        when_absent="panel power divided by 1.2",
+    )
+    export_limit_kw: float | None = field(
+        None,
+        about="most that may flow to the grid",
+        unit="kW",
+        ge=0,
+        le=100,
+        when_absent="no limit",
+    )
+    export_limits: Annotated[tuple[ExportLimit, ...], Field(strict=False)] = field(
+        (), about="limits by hour, before export_limit_kw"
+    )
+    metering: Literal["net", "each_phase"] = field(
+        "net",
+        about="three phases may be metered together (net) or each by itself; one phase is net",
+        source="judgement",
+    )
+    battery: Battery | None = field(None, about="home battery", when_absent="no battery")
+    car: CarCharging | None = field(None, about="car charging", when_absent="no car")
+    off_peak_circuit: bool | None = field(
+        None,
+        about="a controlled-load circuit for the water heater exists or can be had",
+        when_absent="yes when the plan has a controlled load",
+    )
+
+
+class BottledGas(Table):
+    """Liquefied petroleum gas in bottles."""
+
+    price_per_kg: float = field(
+        about="price of the gas; one litre is about half a kilogram",
+        unit="money/kg",
+        gt=0,
+        le=10_000,
+    )
+    rent_per_year: float = field(
+        0.0, about="rent of the bottles", unit="money/year", ge=0, le=10_000
+    )
+
+
+class Gas(Table):
+    """Gas supply."""
+
+    bottles: BottledGas | None = field(
+        None, about="gas from bottles instead of the network", when_absent="network gas"
+    )
+
+    connected: bool | None = field(
+        None, about="the home has gas", when_absent="yes when today's heater burns gas"
+    )
+    tariff: GasTariff | None = field(
+        None, about="gas plan", when_absent="typical offer of the state"
+    )
+    other_use_mj: float = field(
+        0.0,
+        about="yearly gas for cooking and heating; 0 means hot water is the last use",
+        unit="MJ/year",
+        ge=0,
+        le=500_000,
+        source="judgement",
+    )
+    leaving_cost: float | None = field(
+        None,
+        about="charge for leaving the gas network",
+        unit="money",
+        ge=0,
+        le=20_000,
+        when_absent="charge of the state's network where known",
+    )
