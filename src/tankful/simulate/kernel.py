@@ -53,6 +53,10 @@ HEATING, CATCHING_UP, SINCE_HOT_S, HOT_FOR_S, COLLECTOR_C, SUN_FULL = range(6)
 """Places in the state array: two switches (0 or 1), the sanitising rule's clocks [s], the
 temperature of the collectors [degC], and whether the sun has filled the tank (0 or 1)."""
 
+PUMP_DIFFERENCE_K = 5.0
+"""Rise of the collector's water at which its pump runs all the time: about the middle between
+the differences that switch it on and off (judgement)."""
+
 FULL_BAND_K = 5.0
 """A tank full of sun takes more only when its bottom has cooled by so much (judgement)."""
 
@@ -252,6 +256,20 @@ def collect(
 
 
 @compiled
+def pump_power_w(plant: Plant, solar_j: float) -> float:
+    """Mean power of the loop's pump over a step that moved ``solar_j`` of heat [W].
+
+    Where the flow would warm by less than ``PUMP_DIFFERENCE_K``, a differential control lets
+    the pump run only a part of the time.
+    """
+    if solar_j == 0.0:
+        return 0.0
+    gain = abs(solar_j) / (plant.collector_m2 * plant.step_s)
+    rise_k = 2.0 * plant.collector_half_rise_k * gain
+    return plant.collector_pump_w * min(1.0, rise_k / PUMP_DIFFERENCE_K)
+
+
+@compiled
 def update_sanitising(plant: Plant, temps_c: FloatArray, state: FloatArray) -> None:
     """Move the sanitising rule's clocks on by one step."""
     state[SINCE_HOT_S] += plant.step_s
@@ -324,6 +342,6 @@ def simulate_year(
         record.mean_c[t] = np.mean(temps_c)
         record.solar_w[t] = solar_j / plant.step_s
         record.direct_w[t] = direct_j / plant.step_s
-        record.pump_w[t] = plant.collector_pump_w if solar_j != 0.0 else 0.0
+        record.pump_w[t] = pump_power_w(plant, solar_j)
         record.collector_c[t] = state[COLLECTOR_C]
         record.low_c[t] = temps_c[plant.sanitising_layer]
