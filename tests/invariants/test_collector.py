@@ -10,12 +10,11 @@ from hypothesis import strategies as st
 
 from tankful.physics.collector import (
     idle_temp_c,
-    incidence_modifier,
     loop_gain_w_per_m2,
     stagnation_rise_k,
     steady_gain_w_per_m2,
-    tube_modifier,
 )
+from tankful.physics.incidence import incidence_modifier, tube_modifier
 from tankful.site.collector_sun import axis_angles_deg
 from tankful.units import WATER_CP_J_PER_KG_K
 

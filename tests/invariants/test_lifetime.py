@@ -90,7 +90,7 @@ def test_present_cost_falls_as_the_rate_rises(
 
 
 @given(equipments, energies, finances)
-def test_residual_never_exceeds_what_was_last_paid(
+def test_residual_never_exceeds_the_price_of_a_unit(
     equipment: EquipmentCost, energy: YearOneEnergy, finance: Finance
 ) -> None:
     costs = lifetime_costs(equipment, energy, finance)

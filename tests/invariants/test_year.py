@@ -101,7 +101,9 @@ def sums_of(water_heater: WaterHeater, year: HomeYear):
 @YEARS
 def test_both_ledgers_close_far_below_their_tolerance(kind, control, people, kw, limit_w, circuit):
     """``simulate`` raises at a thousandth; rounding alone leaves less than a millionth."""
-    year = replace(home(people=people, pv_kw=kw), export_limit_w=limit_w)
+    year = home(people=people, pv_kw=kw)
+    limit = np.full(year.clock.n_steps, limit_w)
+    year = replace(year, grid=replace(year.grid, export_limit_w=limit))
     flows = simulate(heater(kind, CONTROLS[control], circuit=circuit), year)
     assert abs(year_sums(flows, year).ledger_residual) < 1e-6
     balance_w = flows.pv_w + flows.import_w - flows.house_w - flows.heater_w

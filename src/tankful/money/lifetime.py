@@ -125,7 +125,7 @@ def residual_value(equipment: EquipmentCost, horizon_years: int) -> float:
     else:  # what is kept cost nothing now, but is worth what a new one would be
         price = equipment.upfront or equipment.replacement
         end = equipment.first_replacement_year
-    unused = end - horizon_years
+    unused = min(end - horizon_years, equipment.life_years)
     return price * unused / equipment.life_years if unused > TIME_TOLERANCE_YEARS else 0.0
 
 

@@ -7,7 +7,7 @@ from typing import NamedTuple
 import numpy as np
 
 from tankful.clock import FloatArray
-from tankful.physics.collector import incidence_modifier, tube_modifier
+from tankful.physics.incidence import incidence_modifier, tube_modifier
 from tankful.physics.pv import tilted_components
 from tankful.site.weather import WeatherSteps
 
