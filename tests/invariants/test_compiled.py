@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import os
+import shutil
 import subprocess
 import sys
 
@@ -64,8 +65,14 @@ def run_script(folder, **environment) -> dict:
 
 
 @pytest.fixture(scope="module")
-def ordinary(tmp_path_factory) -> dict:
-    return run_script(tmp_path_factory.mktemp("ordinary"))
+def store(tmp_path_factory):
+    """Where the ordinary run keeps its compiled code."""
+    return tmp_path_factory.mktemp("ordinary")
+
+
+@pytest.fixture(scope="module")
+def ordinary(store) -> dict:
+    return run_script(store)
 
 
 def test_heaters_of_every_kind_and_size_share_one_compiled_loop(ordinary):
@@ -86,3 +93,12 @@ def test_the_loop_gives_the_same_without_the_compiler(ordinary, tmp_path):
     assert plain["compiled_versions"] == 0
     for name, sums in ordinary["sums"].items():
         assert plain["sums"][name] == pytest.approx(sums, rel=1e-9), name
+
+
+def test_damaged_compiled_code_is_compiled_again(ordinary, store, tmp_path):
+    shutil.copytree(store, tmp_path / "store")
+    kept = list((tmp_path / "store").rglob("*.nb[ic]"))
+    assert kept
+    for number, path in enumerate(kept):
+        path.write_bytes((b"", path.read_bytes()[:60], b"\xc9" * 90)[number % 3])
+    assert run_script(tmp_path / "store") == ordinary

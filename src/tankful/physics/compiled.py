@@ -13,6 +13,7 @@ from pathlib import Path
 from typing import Any, TypeVar, cast
 
 import numba
+from numba.core.caching import FunctionCache
 
 from tankful.paths import cache_root
 
@@ -41,6 +42,20 @@ def _keep_machine_code() -> None:
 _keep_machine_code()
 
 
+class MendingCache(FunctionCache):
+    """Kept code that is compiled again when its file is damaged."""
+
+    def load_overload(self, *wanted: Any) -> Any:
+        try:
+            return super().load_overload(*wanted)  # type: ignore[no-untyped-call]
+        except Exception:  # unpickling fails in many ways on bytes that are not what they seem
+            self.flush()  # type: ignore[no-untyped-call]
+            return None
+
+
 def compiled(function: Function) -> Function:
     """Compile ``function`` with exact floating point (no ``fastmath``)."""
-    return cast(Function, numba.njit(cache=True, error_model="numpy", nogil=True)(function))
+    made: Any = numba.njit(cache=True, error_model="numpy", nogil=True)(function)
+    if made is not function:  # else the compiler is switched off
+        made._cache = MendingCache(function)  # type: ignore[no-untyped-call]
+    return cast(Function, made)
