@@ -142,13 +142,15 @@ def test_the_mean_of_the_lower_layers_is_a_mean(profile, data):
     st.floats(25.0, 70.0),
     st.floats(1.0, 24.0),
     st.floats(2.0, 60.0),
+    st.sampled_from([-273.0, 60.0, 70.0]),
 )
 def test_a_draw_gives_what_was_wanted_less_what_it_reports_short(
-    profile, draw_kg, wanted_c, cold_c, layer_kg
+    profile, draw_kg, wanted_c, cold_c, layer_kg, boosted_c
 ):
-    """Holds for a tank colder than mains and for draws larger than the tank, too."""
+    """Holds for a tank colder than mains, for draws larger than the tank, and with a booster
+    behind it."""
     after = profile.copy()
-    short_kg_k = kernel.draw(after, draw_kg, wanted_c, cold_c, layer_kg)
+    short_kg_k = kernel.draw(after, draw_kg, wanted_c, cold_c, layer_kg, boosted_c)
     given_kg_k = (profile.sum() - after.sum()) * layer_kg
     wanted_kg_k = draw_kg * (wanted_c - cold_c)
     assert given_kg_k + short_kg_k == pytest.approx(wanted_kg_k, abs=1e-6)
@@ -207,7 +209,7 @@ RELATIONS = {
     "mix_inversions": (tank.mix_inversions, ()),
     "room_below_setpoint": (tank.room_below_setpoint, (58.0, 0)),
     "mean_of_lower": (tank.mean_of_lower, (4,)),
-    "draw": (kernel.draw, (70.0, 41.0, 13.0, 20.0)),
+    "draw": (kernel.draw, (70.0, 41.0, 13.0, 20.0, 60.0)),
 }
 
 

@@ -68,24 +68,31 @@ def fresh_state() -> FloatArray:
 
 @compiled
 def draw(
-    temps_c: FloatArray, draw_kg: float, wanted_c: float, cold_c: float, layer_kg: float
+    temps_c: FloatArray,
+    draw_kg: float,
+    wanted_c: float,
+    cold_c: float,
+    layer_kg: float,
+    boosted_c: float,
 ) -> float:
     """Serve one draw from the top, mixed with cold water to ``wanted_c`` (above ``cold_c``).
 
-    The column moves in small portions, each only as large as the mixture needs. Returns the
-    temperature shortfall summed over the water that came too cold [kg K]. Changes
-    ``temps_c``.
+    A booster behind the tank lifts water below ``boosted_c`` to it before the mixing; -273
+    without one. The column moves in small portions, each only as large as the mixture needs.
+    Returns the temperature that the tank's water lacked, summed over it [kg K]: the booster's
+    work, or what came too cold. Changes ``temps_c``.
     """
     left_kg = draw_kg
     short_kg_k = 0.0
+    least_c = max(wanted_c, boosted_c)
     while left_kg > LEAST_KG:
-        hot_c = temps_c[temps_c.size - 1]
-        stretch = (hot_c - cold_c) / (wanted_c - cold_c) if hot_c > wanted_c else 1.0
+        lack_k = max(0.0, least_c - temps_c[temps_c.size - 1])
+        mixed_c = max(temps_c[temps_c.size - 1], boosted_c)
+        stretch = (mixed_c - cold_c) / (wanted_c - cold_c) if mixed_c > wanted_c else 1.0
         moved = min(PORTION_LAYERS, left_kg / (stretch * layer_kg))
-        served_kg = moved * stretch * layer_kg
-        short_kg_k += served_kg * max(0.0, wanted_c - hot_c)
+        short_kg_k += moved * layer_kg * lack_k
         displace(temps_c, moved, cold_c)
-        left_kg -= served_kg
+        left_kg -= moved * stretch * layer_kg
     return short_kg_k
 
 
@@ -297,7 +304,14 @@ def simulate_year(
         useful_k = 0.0
         if drive.draw_kg[t] > 0.0 and drive.wanted_c[t] > cold_c:
             before_k = temps_c.sum()
-            short_kg_k = draw(temps_c, drive.draw_kg[t], drive.wanted_c[t], cold_c, plant.layer_kg)
+            short_kg_k = draw(
+                temps_c,
+                drive.draw_kg[t],
+                drive.wanted_c[t],
+                cold_c,
+                plant.layer_kg,
+                plant.boosted_c,
+            )
             useful_k = before_k - temps_c.sum()
             mix_inversions(temps_c)  # mains may be warmer than the bottom of a cold tank
 

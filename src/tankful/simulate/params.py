@@ -25,6 +25,11 @@ SANITISING_HEIGHT = 0.1
 """The rule asks for 90 % of the water: the layer at a tenth of the height decides."""
 
 
+BOOSTED_TO_C = 60.0
+"""Least to which a booster lifts the water of a tank that only preheats: germs may have grown
+there (AS 3498 asks for 60 to 70 degC, from memory)."""
+
+
 class Plant(NamedTuple):
     """One storage heater in SI units. A source that is absent has zero power."""
 
@@ -39,6 +44,7 @@ class Plant(NamedTuple):
     condenser_layers: int
     catch_up_layer: int
     sanitising_layer: int
+    boosted_c: float
     setpoint_c: float
     restart_c: float
     catch_up_c: float
@@ -139,6 +145,7 @@ def build_plant(heater: WaterHeater, *, layers: int, step_s: float) -> Plant:
         condenser_layers=max(1, round(CONDENSER_HEIGHT * layers)),
         catch_up_layer=layer_at(max(CATCH_UP_HEIGHT, heater.heater_height), layers),
         sanitising_layer=layer_at(_sanitising_height(heater), layers),
+        boosted_c=max(BOOSTED_TO_C, heater.setpoint_c) if heater.booster else -273.0,
         setpoint_c=float(heater.setpoint_c),
         restart_c=float(heater.setpoint_c - heater.deadband_k),
         catch_up_c=-273.0 if control.catch_up_c is None else float(control.catch_up_c),
