@@ -11,12 +11,14 @@ from tankful.casefile.read import printable
 from tankful.casefile.rule import Rule
 from tankful.casefile.rules_heater import HEATER_RULES, HEATER_WARNINGS
 from tankful.casefile.rules_place import PLACE_RULES
+from tankful.casefile.rules_power import POWER_RULES, POWER_WARNINGS
+from tankful.casefile.rules_quotes import QUOTE_RULES, QUOTE_WARNINGS
 from tankful.casefile.rules_supply import SUPPLY_RULES, SUPPLY_WARNINGS
 from tankful.errors import Fault
 from tankful.model.case import Case
 
-RULES = PLACE_RULES + HEATER_RULES + SUPPLY_RULES
-WARNINGS = HEATER_WARNINGS + SUPPLY_WARNINGS
+RULES = PLACE_RULES + HEATER_RULES + SUPPLY_RULES + POWER_RULES + QUOTE_RULES
+WARNINGS = HEATER_WARNINGS + SUPPLY_WARNINGS + POWER_WARNINGS + QUOTE_WARNINGS
 
 
 def case_faults(

@@ -42,7 +42,7 @@ def currency_rate(currency: str) -> Value:
 
 def _equipment(filling: Filling, family: Family, rate: Value, southern: bool) -> Equipment:
     quote = next((item for item in filling.case.quotes if item.family == family), None)
-    shipped = equipment_values(family, quote.grade if quote else "good")
+    shipped = equipment_values(family, (quote.grade if quote else None) or "good")
 
     def value(item: str) -> float:
         given = getattr(quote, item) if quote else None

@@ -16,6 +16,7 @@ from tankful.casefile.read import printable
 from tankful.errors import Fault
 from tankful.model.case import Case
 from tankful.model.fields import FieldRow, UnfitError, field_row, is_single, tables_in
+from tankful.model.window import Window
 
 
 @dataclass(frozen=True)
@@ -164,7 +165,10 @@ def _mend_missing(name: str, loc: Loc, spot: Spot) -> str:
         return f"add {name}"
     if loc == ("place",):
         return 'add a section [place] with postcode = "2480"'
-    if next(tables_in(info.annotation), None) is not None and not is_single(info.annotation):
+    inner = next(tables_in(info.annotation), None)
+    if inner is Window:
+        return f'add {name} = [{{ start = "22:00", end = "07:00" }}]'
+    if inner is not None and not is_single(info.annotation):
         return f"add a section [[{'.'.join(p for p in loc if isinstance(p, str))}]]"
     unit = f" in {row.unit}" if row.unit else ""
     return f"add {name} = ... ({row.about}{unit})"

@@ -16,6 +16,8 @@ MOST = {
     "price_per_kwh": 5.0,
     "price_per_mj": 1.0,
     "price_per_kw_per_day": 5.0,
+    "price_per_kg": 20.0,
+    "price_per_l": 10.0,
 }
 """Highest believable price in those currencies (judgement): more is a price in cents."""
 
@@ -35,10 +37,11 @@ def prices_in_cents(data: dict[str, Any]) -> Iterator[Fault]:
         plans = data.get(section)
         if not isinstance(plans, dict):
             continue
-        for loc, price in _prices(plans.get("tariff"), (section, "tariff")):
-            limit = MOST_FEED_IN if "feed_in" in loc else MOST[str(loc[-1])]
-            if abs(price) > limit:
-                yield _too_far(path_text(loc), price, limit, currency)
+        for plan in ("tariff", "bottles"):
+            for loc, price in _prices(plans.get(plan), (section, plan)):
+                limit = MOST_FEED_IN if "feed_in" in loc else MOST[str(loc[-1])]
+                if abs(price) > limit:
+                    yield _too_far(path_text(loc), price, limit, currency)
 
 
 def _too_far(path: str, price: float, limit: float, currency: str) -> Fault:

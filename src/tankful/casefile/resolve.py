@@ -26,6 +26,7 @@ from tankful.casefile.surroundings import (
 from tankful.clock import FloatArray
 from tankful.data.store import cite
 from tankful.errors import CaseError, Fault
+from tankful.model.case import HAS_ELEMENT
 from tankful.model.fields import field_row
 from tankful.model.home import Home
 from tankful.model.result import Assumption
@@ -33,7 +34,7 @@ from tankful.model.result import Assumption
 HeaterSeries = Callable[[Home], FloatArray]
 """Models today's heater of a home: its electricity on the general circuit [W]."""
 
-ELECTRIC = ("electric_storage", "heat_pump")
+ELECTRIC = HAS_ELEMENT | {"electric_continuous"}
 ELECTRIC_ONLY = ("heater.element_kw", "heater.control", "heater.in_meter_general")
 """Fields that say nothing about other heaters."""
 
@@ -46,7 +47,9 @@ WEIGHT = (
     "electricity.arrays",
     "heater.kind",
     "heater.age_years",
-    "quotes[heat_pump]",
+    "quotes[heat_pump].rating_cop",
+    "quotes[heat_pump].installed_price",
+    "quotes[solar_flat].installed_price",
     "wishes.discount_rate_real",
     "wishes.horizon_years",
     "quotes[electric_storage].installed_price",

@@ -1,19 +1,24 @@
-"""Rules of today's heater, the gas supply and the quotes."""
+"""Rules of today's heater and the gas supply."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 from pathlib import Path
 
+from tankful.casefile.faults import shown
 from tankful.casefile.rule import Rule, rule
 from tankful.errors import Fault
-from tankful.model.case import BURNS_GAS, CONTINUOUS, HAS_ELEMENT, SOLAR_THERMAL, Case, Quote
+from tankful.model.case import (
+    BURNS_GAS,
+    CONTINUOUS,
+    HAS_ELEMENT,
+    INLINE_BOOSTED,
+    SOLAR_THERMAL,
+    Case,
+)
 
 SAFE_STORE_C = 60.0
 """Storage at 60 degC or more (Queensland Government, 2024)."""
-
-CERTIFICATE_TANK_L = 425.0
-"""Largest air source heat pump tank with certificates (Clean Energy Regulator)."""
 
 
 @rule("heater.control", "heater.kind")
@@ -119,45 +124,61 @@ def tank_is_for_storage(case: Case, folder: Path) -> Iterator[Fault]:
         )
 
 
-@rule("quotes")
-def quotes_fit_their_family(case: Case, folder: Path) -> Iterator[Fault]:
-    for number, quote in enumerate(case.quotes, start=1):
-        for name, families in QUOTE_FAMILIES.items():
-            value = getattr(quote, name)
-            if value is not None and quote.family not in families:
-                yield Fault(
-                    f"quotes[{number}].{name}",
-                    f"a quote for {quote.family} has no {name}",
-                    f"{value:g}",
-                    f"only for {', '.join(families)}",
-                    f"remove {name}, or correct family",
-                )
+@rule("heater.two_elements", "heater.kind")
+def second_element_is_for_electric_tanks(case: Case, folder: Path) -> Iterator[Fault]:
+    heater = case.heater
+    if heater.two_elements is not None and heater.kind != "electric_storage":
+        yield Fault(
+            "heater.two_elements",
+            "only an electric tank has a second element",
+            f'{shown(heater.two_elements)} with kind "{heater.kind}"',
+            mend="remove two_elements, or correct kind",
+        )
 
 
-@rule("quotes")
-def rebate_is_below_the_price(case: Case, folder: Path) -> Iterator[Fault]:
-    for number, quote in enumerate(case.quotes, start=1):
-        if quote.installed_price is not None and quote.rebate > quote.installed_price:
-            yield Fault(
-                f"quotes[{number}].rebate",
-                "the rebate is larger than the price",
-                f"{quote.rebate:g}",
-                f"at most {quote.installed_price:g}",
-                "give the price before rebates and certificates as installed_price",
-            )
+@rule("heater.circulation", "heater.kind")
+def circulation_is_for_collectors(case: Case, folder: Path) -> Iterator[Fault]:
+    heater = case.heater
+    if heater.circulation is not None and heater.kind not in SOLAR_THERMAL:
+        yield Fault(
+            "heater.circulation",
+            "only solar collectors have a loop",
+            f'"{heater.circulation}" with kind "{heater.kind}"',
+            f"only for {', '.join(sorted(SOLAR_THERMAL))}",
+            "remove circulation, or correct kind",
+        )
 
 
-QUOTE_FAMILIES: dict[str, tuple[str, ...]] = {
-    "tank_l": tuple(sorted(HAS_ELEMENT | {"gas_storage", "solar_gas"})),
-    "cop": ("heat_pump",),
-    "heat_kw": ("heat_pump",),
-    "element_kw": tuple(sorted(HAS_ELEMENT)),
-    "certificates": tuple(sorted(SOLAR_THERMAL | {"heat_pump"})),
-    "collector_m2": tuple(sorted(SOLAR_THERMAL)),
-    "collector_eta0": tuple(sorted(SOLAR_THERMAL)),
-    "collector_a1": tuple(sorted(SOLAR_THERMAL)),
-    "collector_a2": tuple(sorted(SOLAR_THERMAL)),
-}
+@rule("gas.bottles", "gas.tariff")
+def gas_has_one_price(case: Case, folder: Path) -> Iterator[Fault]:
+    if case.gas.bottles is not None and case.gas.tariff is not None:
+        yield Fault(
+            "gas.bottles",
+            "gas comes from bottles or from the network, not from both",
+            mend="remove the section [gas.bottles] or [gas.tariff]",
+        )
+
+
+@rule("gas.bottles", "gas.connected")
+def bottles_need_gas(case: Case, folder: Path) -> Iterator[Fault]:
+    if case.gas.bottles is not None and case.gas.connected is False:
+        yield Fault(
+            "gas.connected",
+            "bottled gas is given, but the home is said to have no gas",
+            "false",
+            mend="write connected = true, or remove the section [gas.bottles]",
+        )
+
+
+@rule("gas.bottles", "gas.leaving_cost")
+def bottles_are_not_the_network(case: Case, folder: Path) -> Iterator[Fault]:
+    if case.gas.bottles is not None and case.gas.leaving_cost is not None:
+        yield Fault(
+            "gas.leaving_cost",
+            "a home with bottled gas has no network to leave",
+            f"{case.gas.leaving_cost:g}",
+            mend="remove leaving_cost, or the section [gas.bottles]",
+        )
 
 
 @rule("heater.hours", "heater.control")
@@ -173,30 +194,13 @@ def hours_are_used(case: Case, folder: Path) -> Iterator[Fault]:
 @rule("heater.setpoint_c", "heater.kind")
 def store_is_hot_enough(case: Case, folder: Path) -> Iterator[Fault]:
     heater = case.heater
-    if heater.kind not in CONTINUOUS | {"none", "solar_gas"} and heater.setpoint_c < SAFE_STORE_C:
+    if heater.kind not in INLINE_BOOSTED | {"none"} and heater.setpoint_c < SAFE_STORE_C:
         yield Fault(
             "heater.setpoint_c",
             "Legionella can grow in a tank kept below 60 degC",
             f"{heater.setpoint_c:g}",
             mend="check the setting; a licensed plumber can raise it behind a tempering valve",
         )
-
-
-@rule("quotes")
-def certificates_fit_the_tank(case: Case, folder: Path) -> Iterator[Fault]:
-    for number, quote in enumerate(case.quotes, start=1):
-        if (quote.certificates or 0) > 0 and _over_limit(quote):
-            yield Fault(
-                f"quotes[{number}].certificates",
-                "heat pumps with so large a tank earn no certificates",
-                f"{quote.certificates} with tank_l = {quote.tank_l:g}",
-                f"tanks up to {CERTIFICATE_TANK_L:g} L",
-                "ask the installer for the model's entry in the regulator's register",
-            )
-
-
-def _over_limit(quote: Quote) -> bool:
-    return quote.tank_l is not None and quote.tank_l > CERTIFICATE_TANK_L
 
 
 HEATER_RULES: tuple[Rule, ...] = (
@@ -209,11 +213,13 @@ HEATER_RULES: tuple[Rule, ...] = (
     kept_gas_is_there,
     efficiency_is_for_burners,
     tank_is_for_storage,
-    quotes_fit_their_family,
-    rebate_is_below_the_price,
+    second_element_is_for_electric_tanks,
+    circulation_is_for_collectors,
+    gas_has_one_price,
+    bottles_need_gas,
+    bottles_are_not_the_network,
 )
 HEATER_WARNINGS: tuple[Rule, ...] = (
     hours_are_used,
     store_is_hot_enough,
-    certificates_fit_the_tank,
 )

@@ -2,10 +2,19 @@
 
 from __future__ import annotations
 
-from tankful.casefile.words import electricity_words, gas_words, panels_words
+from tankful.casefile.cop_test import cop_test
+from tankful.casefile.words import (
+    battery_words,
+    bottled_words,
+    car_words,
+    electricity_words,
+    gas_words,
+    panels_words,
+)
 from tankful.clock import FloatArray
+from tankful.model.case import Quote
 from tankful.model.home import Home
-from tankful.model.system import WaterHeater
+from tankful.model.system import Collector, WaterHeater
 from tankful.units import DAYS_PER_YEAR, J_PER_KWH
 
 KINDS = {
@@ -14,17 +23,28 @@ KINDS = {
     "heat_pump": "heat pump",
     "solar_flat": "flat-plate solar heater with electric boost",
     "solar_tube": "evacuated-tube solar heater with electric boost",
-    "solar_gas": "flat-plate solar heater with gas boost",
+    "solar_gas": "flat-plate solar heater with gas boost after the tank",
+    "solar_gas_tank": "flat-plate solar heater with gas boost in the tank",
     "gas_storage": "gas storage heater",
     "gas_continuous": "gas continuous-flow heater",
     "none": "no water heater",
+}
+
+FAMILIES = {
+    **KINDS,
+    "diverter": "diverter",
+    "dedicated_panels": "panels wired straight to an element",
+    "timer": "timer",
+    "off_peak_connection": "off-peak connection",
+    "surplus_switch": "surplus switch",
+    "electric_circuit": "circuit for an electric heater",
 }
 
 
 def summary(home: Home) -> dict[str, list[str]]:
     """Lines in words by topic, in reading order."""
     case = home.case
-    currency = case.wishes.currency
+    currency, power = case.wishes.currency, case.electricity
     lines = {
         "Place": [home.place_text, f"year {home.clock.year}, clock of {home.clock.tz}"],
         "Weather": [
@@ -37,14 +57,54 @@ def summary(home: Home) -> dict[str, list[str]]:
         "Today's heater": [_heater(home.heater_today, home.heater_age_years)],
         "House": _house(home),
         "Panels": [_panels(home)],
+        "Battery": [battery_words(power.battery)] if power.battery else [],
+        "Car": [car_words(power.car)] if power.car else [],
         "Electricity plan": electricity_words(home.electricity_tariff, currency),
+        "Gas plan": _gas(home),
+        "Quotes": [_quote(home, quote) for quote in case.quotes],
     }
-    if home.gas_tariff is not None:
-        leaving = f"leaving the network costs {home.gas_leaving_cost:,.0f} {currency}"
-        lines["Gas plan"] = [*gas_words(home.gas_tariff, currency), leaving]
-    else:
-        lines["Gas plan"] = ["the home has no gas"]
-    return lines
+    return {topic: words for topic, words in lines.items() if words}
+
+
+def _gas(home: Home) -> list[str]:
+    currency = home.case.wishes.currency
+    if home.gas_tariff is None:
+        return ["the home has no gas"]
+    if home.case.gas.bottles is not None:
+        return bottled_words(home.case.gas.bottles, currency)
+    leaving = f"leaving the network costs {home.gas_leaving_cost:,.0f} {currency}"
+    return [*gas_words(home.gas_tariff, currency), leaving]
+
+
+def _quote(home: Home, quote: Quote) -> str:
+    """A quote with the properties it gives the equipment."""
+    part = home.equipment[quote.family]
+    price = f"{part.installed_price:,.0f} {home.case.wishes.currency}"
+    parts = [f"{FAMILIES[quote.family]}: {price}"]
+    heater = part.heater
+    if heater is None:
+        return parts[0]
+    if heater.tank_l:
+        parts.append(f"{heater.tank_l:g} L")
+    if heater.boost_element_w:
+        parts.append("two elements")
+    if heater.collector is not None:
+        parts.append(_collector(heater.collector))
+    pump = heater.heat_pump
+    if pump is not None:
+        parts.append(f"COP {pump.cop:.1f} at the rating point")
+        if quote.cop is not None:
+            parts.append(f"from {quote.cop:g} at {cop_test(quote).text()}")
+    return ", ".join(parts)
+
+
+def _collector(collector: Collector) -> str:
+    words = (
+        f"{collector.area_m2:g} m2 of collectors (eta0 {collector.eta0:g}, "
+        f"a1 {collector.a1_w_per_m2_k:g}, a2 {collector.a2_w_per_m2_k2:g}), slope "
+        f"{collector.tilt_deg:g}, facing {collector.azimuth_deg:g} degrees"
+    )
+    return words if collector.pump_w else f"{words}, no pump"
 
 
 def _year_kwh(home: Home, power_w: FloatArray) -> str:
@@ -76,6 +136,10 @@ def _heater(heater: WaterHeater, age_years: float) -> str:
         parts.append(f"{heater.tank_l:g} L at {heater.setpoint_c:g} degC")
     if heater.burner_w:
         parts.append(f"burner efficiency {heater.efficiency:g}")
+    if heater.boost_element_w:
+        parts.append("two elements")
+    if heater.collector is not None:
+        parts.append(_collector(heater.collector))
     parts += [f"{age_years:g} years old", heater.control.text()]
     return ", ".join(parts)
 

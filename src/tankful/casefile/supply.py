@@ -14,7 +14,7 @@ from tankful.casefile.words import electricity_words, gas_words
 from tankful.model.case import BURNS_GAS, BottledGas
 from tankful.model.tariff import ElectricityTariff, GasBlock, GasTariff
 from tankful.site.place import Place
-from tankful.units import DAYS_PER_YEAR, LPG_MJ_PER_KG
+from tankful.units import DAYS_PER_YEAR
 
 
 def electricity_tariff_of(filling: Filling, place: Place) -> ElectricityTariff:
@@ -80,7 +80,7 @@ def bottled_gas_tariff(bottles: BottledGas) -> GasTariff:
         name="bottled gas",
         source="the case",
         supply_per_day=bottles.rent_per_year / DAYS_PER_YEAR,
-        blocks=(GasBlock(price_per_mj=bottles.price_per_kg / LPG_MJ_PER_KG),),
+        blocks=(GasBlock(price_per_mj=bottles.price_per_mj),),
     )
 
 

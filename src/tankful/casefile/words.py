@@ -1,8 +1,8 @@
-"""Plans and panels in words, for people to check what was understood."""
+"""Plans, panels, battery and car in words, for people to check what was understood."""
 
 from __future__ import annotations
 
-from tankful.model.case import Electricity
+from tankful.model.case import Battery, BottledGas, CarCharging, Electricity, PvArray
 from tankful.model.tariff import (
     Block,
     ControlledLoad,
@@ -13,7 +13,7 @@ from tankful.model.tariff import (
     GasTariff,
     UsageCharge,
 )
-from tankful.model.window import Window, windows_text
+from tankful.model.window import Window, mean_hours_a_day, windows_text
 
 EVERYDAY = Window()
 
@@ -42,16 +42,56 @@ def gas_words(tariff: GasTariff, currency: str) -> list[str]:
     return lines
 
 
+def bottled_words(bottles: BottledGas, currency: str) -> list[str]:
+    """The price and rent of bottled gas in words."""
+    per_kg = bottles.price_per_kg is not None
+    price, unit = (bottles.price_per_kg, "kg") if per_kg else (bottles.price_per_l, "L")
+    lines = [f"bottled gas {price:.4g} {currency}/{unit}"]
+    lines.append(f"that is {bottles.price_per_mj:.3g} {currency}/MJ")
+    if bottles.rent_per_year:
+        lines.append(f"rent of the bottles {bottles.rent_per_year:g} {currency} a year")
+    return lines
+
+
 def panels_words(power: Electricity) -> str:
-    """The panels, inverter and export limit in one line."""
+    """The panels, inverter, export limits and metering in one line."""
     if not power.arrays:
         return "no panels"
-    parts = [f"{array.kw:g} kW of panels" for array in power.arrays]
+    parts = [f"{array.kw:g} kW of panels{_shade(array)}" for array in power.arrays]
     if power.inverter_kw is not None:
         parts.append(f"inverter {power.inverter_kw:g} kW")
+    parts += [f"export at most {entry.kw:g} kW {entry.text()}" for entry in power.export_limits]
     if power.export_limit_kw is not None:
-        parts.append(f"export at most {power.export_limit_kw:g} kW")
+        rest = " otherwise" if power.export_limits else ""
+        parts.append(f"export at most {power.export_limit_kw:g} kW{rest}")
+    if power.metering == "each_phase":
+        parts.append("each of three phases metered by itself")
     return ", ".join(parts)
+
+
+def _shade(array: PvArray) -> str:
+    if array.shading is None:
+        return ""
+    least, most = min(array.shading), max(array.shading)
+    share = f"{least:.0%}" if least == most else f"{least:.0%} to {most:.0%}"
+    return f" ({share} of the light lost to shade)"
+
+
+def battery_words(battery: Battery) -> str:
+    """A home battery in one line."""
+    second = {"water": "battery", "battery": "water"}[battery.first]
+    return (
+        f"{battery.capacity_kwh:g} kWh, {battery.reserve_fraction:.0%} of it kept back, "
+        f"{battery.power_kw:g} kW, {battery.round_trip_efficiency:.0%} comes back; spare sun goes "
+        f"to the {battery.first} first, then to the {second}"
+    )
+
+
+def car_words(car: CarCharging) -> str:
+    """Car charging in one line."""
+    hours = mean_hours_a_day(car.hours)
+    power_kw = car.kwh_per_day / hours
+    return f"{car.kwh_per_day:g} kWh a day, {windows_text(car.hours)} at {power_kw:.1f} kW"
 
 
 def _when(window: Window) -> str:

@@ -15,9 +15,11 @@ from pydantic import Field, model_validator
 from tankful.model.fields import Table, UnfitError, Words, field
 from tankful.model.heaters import HeaterToday, Quote, Roof
 from tankful.model.kinds import (
+    BURNER_IN_TANK,
     BURNS_GAS,
     CONTINUOUS,
     HAS_ELEMENT,
+    INLINE_BOOSTED,
     SOLAR_THERMAL,
     ControlKind,
     Family,
@@ -35,9 +37,11 @@ from tankful.model.supply import (
 from tankful.model.window import Windows
 
 __all__ = [
+    "BURNER_IN_TANK",
     "BURNS_GAS",
     "CONTINUOUS",
     "HAS_ELEMENT",
+    "INLINE_BOOSTED",
     "SOLAR_THERMAL",
     "Battery",
     "BottledGas",

@@ -7,7 +7,14 @@ from typing import Literal, Self
 from pydantic import model_validator
 
 from tankful.model.fields import Table, UnfitError, field
-from tankful.model.kinds import Family, HeaterKind
+from tankful.model.kinds import (
+    Circulation,
+    Family,
+    FrostProtection,
+    Grade,
+    HeaterKind,
+    HeatPumpModel,
+)
 from tankful.model.window import Windows
 
 
@@ -15,7 +22,10 @@ class HeaterToday(Table):
     """The water heater that is there now."""
 
     kind: HeaterKind = field(
-        "electric_storage", about="what heats the water today", source="judgement"
+        "electric_storage",
+        about="what heats the water today; pipes in which hot water circulates all day, as in "
+        "larger buildings, are not reckoned with",
+        source="judgement",
     )
     age_years: float = field(8.0, about="age", unit="years", ge=0, le=60, source="judgement")
     tank_l: float | None = field(
@@ -39,8 +49,20 @@ class HeaterToday(Table):
         le=0.99,
         when_absent="usual value of the kind",
     )
+    two_elements: bool | None = field(
+        None,
+        about="electric tank: a second element high up catches up",
+        when_absent="one element",
+    )
+    circulation: Circulation | None = field(
+        None,
+        about="solar collectors: a pump, or warm water rising by itself to a tank above them",
+        when_absent="pump",
+    )
     control: Literal["always", "hours", "off_peak"] = field(
-        "always", about="when an electric heater may run", source="judgement"
+        "always",
+        about="when an electric heater, or the electric boost of collectors, may run",
+        source="judgement",
     )
     hours: Windows = field((), about="clock hours when control is hours")
     indoors: bool = field(
@@ -102,26 +124,42 @@ class Quote(Table):
     )
     cop: float | None = field(
         None,
-        about="heat pump: heat per unit of electricity at 19 to 20 degC air, water heated to 55-60",
+        about="heat pump: heat per unit of electricity in its test report",
         ge=1.5,
         le=7,
-        when_absent="generic value",
+        when_absent="generic value of its grade",
     )
-    grade: Literal["entry", "good", "best"] = field(
-        "good",
-        about="heat pump: generic class where cop and heat_kw are not given",
-        source="judgement",
+    cop_air_c: float | None = field(
+        None,
+        about="heat pump: air temperature of that test",
+        unit="degC",
+        ge=-15,
+        le=45,
+        when_absent="19.7",
     )
-    cop_model: Literal["lab_curve", "carnot"] = field(
-        "lab_curve",
-        about="heat pump: measured curve of small units, or a constant share of the ideal COP",
-        source="judgement",
+    cop_wet_bulb_c: float | None = field(
+        None,
+        about="heat pump: wet bulb temperature of that test",
+        unit="degC",
+        ge=-15,
+        le=35,
+        when_absent="that of the standard tests: 13.6 at 19.7, 1 K below the air up to 14",
     )
-    variable_speed: bool = field(
-        False, about="heat pump: its power can follow spare sun", source="judgement"
+    cop_water_from_c: float | None = field(
+        None,
+        about="heat pump: water temperature at the start of that test",
+        unit="degC",
+        ge=1,
+        le=65,
+        when_absent="15",
     )
-    two_elements: bool = field(
-        False, about="electric tank: a second element high up catches up", source="judgement"
+    cop_water_to_c: float | None = field(
+        None,
+        about="heat pump: water temperature at its end; the same for a single point",
+        unit="degC",
+        ge=20,
+        le=75,
+        when_absent="60",
     )
     heat_kw: float | None = field(
         None,
@@ -129,7 +167,23 @@ class Quote(Table):
         unit="kW",
         ge=0.5,
         le=20,
-        when_absent="generic value",
+        when_absent="generic value of its grade",
+    )
+    grade: Grade | None = field(
+        None, about="heat pump: generic class where cop or heat_kw is open", when_absent="good"
+    )
+    cop_model: HeatPumpModel | None = field(
+        None,
+        about="heat pump: measured curve of small units, or a constant share of the ideal COP",
+        when_absent="lab_curve",
+    )
+    variable_speed: bool | None = field(
+        None, about="heat pump: its power can follow spare sun", when_absent="no"
+    )
+    two_elements: bool | None = field(
+        None,
+        about="electric tank: a second element high up catches up",
+        when_absent="one element",
     )
     element_kw: float | None = field(
         None, about="electric element", unit="kW", ge=0.5, le=12, when_absent="3.6 kW"
@@ -140,7 +194,7 @@ class Quote(Table):
         unit="m2",
         ge=0.5,
         le=50,
-        when_absent="usual area for a family",
+        when_absent="usual area",
     )
     collector_eta0: float | None = field(
         None,
@@ -165,11 +219,16 @@ class Quote(Table):
         le=0.1,
         when_absent="generic value",
     )
-    frost_protection: Literal["circulate", "antifreeze"] = field(
-        "circulate",
+    circulation: Circulation | None = field(
+        None,
+        about="solar collectors: a pump, or warm water rising by itself to a tank above them",
+        when_absent="pump",
+    )
+    frost_protection: FrostProtection | None = field(
+        None,
         about="solar collectors: warm water is circulated on frosty nights, or the loop cannot "
         "freeze",
-        source="common-practice",
+        when_absent="circulate with a pump, antifreeze without",
     )
 
 

@@ -11,16 +11,23 @@ HeaterKind = Literal[
     "solar_flat",
     "solar_tube",
     "solar_gas",
+    "solar_gas_tank",
     "gas_storage",
     "gas_continuous",
     "none",
 ]
 """``solar_flat`` and ``solar_tube`` are collectors on a tank with an electric element;
-``solar_gas`` is a flat plate preheating the water of a gas continuous heater."""
+``solar_gas`` is a flat plate preheating the water of a gas continuous heater;
+``solar_gas_tank`` has a burner in the tank instead, at half its height."""
 
-BURNS_GAS: frozenset[str] = frozenset({"gas_storage", "gas_continuous", "solar_gas"})
+BURNER_IN_TANK: frozenset[str] = frozenset({"gas_storage", "solar_gas_tank"})
+BURNS_GAS: frozenset[str] = BURNER_IN_TANK | {"gas_continuous", "solar_gas"}
 CONTINUOUS: frozenset[str] = frozenset({"electric_continuous", "gas_continuous"})
-SOLAR_THERMAL: frozenset[str] = frozenset({"solar_flat", "solar_tube", "solar_gas"})
+SOLAR_THERMAL: frozenset[str] = frozenset(
+    {"solar_flat", "solar_tube", "solar_gas", "solar_gas_tank"}
+)
+INLINE_BOOSTED: frozenset[str] = CONTINUOUS | {"solar_gas"}
+"""A continuous heater does the last step to the tap."""
 HAS_ELEMENT: frozenset[str] = frozenset(
     {"electric_storage", "heat_pump", "solar_flat", "solar_tube"}
 )
@@ -34,6 +41,7 @@ Family = Literal[
     "solar_flat",
     "solar_tube",
     "solar_gas",
+    "solar_gas_tank",
     "diverter",
     "dedicated_panels",
     "timer",
@@ -42,3 +50,8 @@ Family = Literal[
     "electric_circuit",
 ]
 """Heaters, then add-ons; ``electric_circuit`` is the wiring a tank needs where gas was."""
+
+HeatPumpModel = Literal["lab_curve", "carnot"]
+Grade = Literal["entry", "good", "best"]
+Circulation = Literal["pump", "thermosiphon"]
+FrostProtection = Literal["circulate", "antifreeze"]

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from typing import Annotated, Literal
+from typing import Annotated, Literal, Self
 
-from pydantic import Field
+from pydantic import Field, model_validator
 
-from tankful.model.fields import Table, Words, field
+from tankful.model.fields import Table, UnfitError, Words, field
 from tankful.model.tariff import ElectricityTariff, GasTariff
 from tankful.model.window import Window, Windows
+from tankful.units import LPG_MJ_PER_KG, LPG_MJ_PER_L
 
 Share = Annotated[float, Field(ge=0, le=1)]
 TwelveShares = Annotated[tuple[Share, ...], Field(strict=False, min_length=12, max_length=12)]
@@ -113,7 +114,7 @@ class Electricity(Table):
         le=100,
         when_absent="no limit",
     )
-    export_limits: Annotated[tuple[ExportLimit, ...], Field(strict=False)] = field(
+    export_limits: Annotated[tuple[ExportLimit, ...], Field(strict=False, max_length=50)] = field(
         (), about="limits by hour, before export_limit_kw"
     )
     metering: Literal["net", "each_phase"] = field(
@@ -131,17 +132,49 @@ class Electricity(Table):
 
 
 class BottledGas(Table):
-    """Liquefied petroleum gas in bottles."""
+    """Liquefied petroleum gas in bottles, priced by weight or by volume."""
 
-    price_per_kg: float = field(
-        about="price of the gas; one litre is about half a kilogram",
+    price_per_kg: float | None = field(
+        None,
+        about="price of the gas by weight",
         unit="money/kg",
         gt=0,
         le=10_000,
+        when_absent="price_per_l is given",
+    )
+    price_per_l: float | None = field(
+        None,
+        about="price of the gas by volume; a litre of liquid weighs about half a kilogram",
+        unit="money/L",
+        gt=0,
+        le=10_000,
+        when_absent="price_per_kg is given",
     )
     rent_per_year: float = field(
-        0.0, about="rent of the bottles", unit="money/year", ge=0, le=10_000
+        0.0,
+        about="rent of the bottles",
+        unit="money/year",
+        ge=0,
+        le=10_000,
+        source="judgement",
     )
+
+    @model_validator(mode="after")
+    def _one_price(self) -> Self:
+        if (self.price_per_kg is None) == (self.price_per_l is None):
+            raise UnfitError(
+                "bottled gas needs price_per_kg or price_per_l, not both or neither",
+                "keep one of the two",
+            )
+        return self
+
+    @property
+    def price_per_mj(self) -> float:
+        """The same price by energy [money/MJ]."""
+        if self.price_per_kg is not None:
+            return self.price_per_kg / LPG_MJ_PER_KG
+        assert self.price_per_l is not None  # the table's own rule
+        return self.price_per_l / LPG_MJ_PER_L
 
 
 class Gas(Table):
@@ -150,7 +183,6 @@ class Gas(Table):
     bottles: BottledGas | None = field(
         None, about="gas from bottles instead of the network", when_absent="network gas"
     )
-
     connected: bool | None = field(
         None, about="the home has gas", when_absent="yes when today's heater burns gas"
     )

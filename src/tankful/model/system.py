@@ -5,10 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import Literal
 
-from tankful.model.case import ControlKind, HeaterKind
+from tankful.model.kinds import ControlKind, HeaterKind, HeatPumpModel
 from tankful.model.window import Window, windows_text
 
-HeatPumpModel = Literal["lab_curve", "carnot"]
 Circuit = Literal["general", "controlled"]
 
 

@@ -93,6 +93,21 @@ MAX_WINDOWS = 1000
 Windows = Annotated[tuple[Window, ...], Field(strict=False, max_length=MAX_WINDOWS)]
 
 
+def mean_hours_a_day(windows: tuple[Window, ...]) -> float:
+    """Hours inside any of the windows on the average day of a year (equal months)."""
+    month, weekend, minute = (
+        grid.ravel()
+        for grid in np.meshgrid(
+            np.arange(1, 13), np.array([False, True]), np.arange(1440), indexing="ij"
+        )
+    )
+    inside = np.zeros(month.shape, dtype=bool)
+    for window in windows:
+        inside |= window.covers(month, weekend, minute)
+    share = np.where(weekend, 2.0, 5.0) / 7.0 / 12.0
+    return float(share[inside].sum()) / 60.0
+
+
 def windows_text(windows: tuple[Window, ...]) -> str:
     """Several windows in words, those of the same season together."""
     seasons: dict[str, list[str]] = {}

@@ -1,0 +1,111 @@
+"""Rules of what shares the home's sun: battery, car, export limits and the roof."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from pathlib import Path
+
+from tankful.casefile.rule import Rule, rule
+from tankful.casefile.rules_supply import hidden_windows
+from tankful.errors import Fault
+from tankful.model.case import Case
+from tankful.model.window import mean_hours_a_day
+
+MOST_CAR_KW = 22.0
+"""Three phases of 32 A, the most a home charger gives (from memory)."""
+
+AWAY_DEG = 45.0
+"""Within this angle of the pole a sloping roof faces away from the sun."""
+
+
+@rule("electricity.car")
+def car_charges_in_its_hours(case: Case, folder: Path) -> Iterator[Fault]:
+    car = case.electricity.car
+    if car is None:
+        return
+    hours = mean_hours_a_day(car.hours)
+    if car.kwh_per_day > MOST_CAR_KW * hours:
+        yield Fault(
+            "electricity.car.kwh_per_day",
+            f"takes {car.kwh_per_day / hours:.0f} kW in the {hours:.1f} hours a day given",
+            f"{car.kwh_per_day:g}",
+            f"at most {MOST_CAR_KW:g} kW, which is {MOST_CAR_KW * hours:.0f} kWh in those hours",
+            "give more hours, or less for an average day",
+        )
+
+
+@rule("electricity.car", "electricity.meter_file")
+def car_is_counted_once(case: Case, folder: Path) -> Iterator[Fault]:
+    power = case.electricity
+    if power.car is not None and power.meter_file is not None:
+        yield Fault(
+            "electricity.car",
+            "comes on top of the meter file, which may hold it already",
+            mend="remove the section if the car was charged at home when the meter was read",
+        )
+
+
+@rule("electricity.arrays", "electricity.battery")
+def battery_has_something_to_store(case: Case, folder: Path) -> Iterator[Fault]:
+    power = case.electricity
+    if power.battery is not None and not power.arrays:
+        yield Fault(
+            "electricity.battery",
+            "is charged by spare sun only, and there are no panels",
+            mend="add a section [[electricity.arrays]] with kw, or remove the battery",
+        )
+
+
+@rule("electricity.export_limits", "electricity.arrays")
+def every_export_limit_applies(case: Case, folder: Path) -> Iterator[Fault]:
+    power = case.electricity
+    if power.export_limits and not power.arrays:
+        yield Fault(
+            "electricity.export_limits",
+            "given, but there are no panels",
+            mend="add a section [[electricity.arrays]] with kw, or remove them",
+        )
+    for number, hidden in enumerate(hidden_windows(power.export_limits), start=1):
+        if hidden:
+            yield Fault(
+                f"electricity.export_limits[{number}]",
+                "never applies: the entries before it take all its hours",
+                mend="put the entries with few hours first",
+            )
+
+
+@rule("electricity.arrays")
+def shade_leaves_some_sun(case: Case, folder: Path) -> Iterator[Fault]:
+    for number, array in enumerate(case.electricity.arrays, start=1):
+        if array.shading and min(array.shading) > 0.5:
+            yield Fault(
+                f"electricity.arrays[{number}].shading",
+                "more than half the light is lost in every month",
+                mend="give the share lost, not the share left: 0.1 for a tenth in shade",
+            )
+
+
+@rule("roof", "place.latitude", "place.country")
+def roof_faces_the_sun(case: Case, folder: Path) -> Iterator[Fault]:
+    roof = case.roof
+    if roof.azimuth_deg is None or roof.tilt_deg < 10:
+        return
+    south = case.place.latitude is None or case.place.latitude < 0
+    away_deg = 180.0 if south else 0.0
+    if abs((roof.azimuth_deg - away_deg + 180.0) % 360.0 - 180.0) < AWAY_DEG:
+        yield Fault(
+            "roof.azimuth_deg",
+            "collectors on this roof would face away from the sun",
+            f"{roof.azimuth_deg:g}",
+            mend="north is 0, east 90, south 180, west 270",
+        )
+
+
+POWER_RULES: tuple[Rule, ...] = (car_charges_in_its_hours,)
+POWER_WARNINGS: tuple[Rule, ...] = (
+    car_is_counted_once,
+    battery_has_something_to_store,
+    every_export_limit_applies,
+    shade_leaves_some_sun,
+    roof_faces_the_sun,
+)
