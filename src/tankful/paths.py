@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import errno
 import os
 from collections.abc import Callable
 from contextlib import suppress
@@ -24,6 +25,8 @@ def write_whole(path: Path, write: Callable[[Path], object], *, replace: bool = 
     Readers see the old file or the whole new one. Without ``replace`` an existing file
     raises FileExistsError. OSError when the folder cannot be written.
     """
+    if not path.name:
+        raise IsADirectoryError(errno.EISDIR, os.strerror(errno.EISDIR), str(path))
     target = path.resolve() if path.is_symlink() else path
     draft = target.with_name(f".{target.name}.{os.getpid()}.draft")
     try:

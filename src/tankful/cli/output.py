@@ -7,6 +7,7 @@ import math
 import stat
 import sys
 from collections.abc import Callable
+from contextlib import suppress
 from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -25,10 +26,21 @@ def is_stdout(path: Path) -> bool:
     return str(path) in STDOUT
 
 
+def spare_input(out: Path | None, case: Path) -> None:
+    """OutputError when a result would replace the case it is made from."""
+    if out is None or is_stdout(out):
+        return
+    with suppress(OSError, ValueError):
+        if out.samefile(case):
+            fault = Fault("", "this is the case itself", mend="choose another name", file=str(out))
+            raise OutputError("The result was not written.", [fault])
+
+
 def write_json(path: Path, data: Any) -> None:
     """Write plain data as JSON. Numbers that JSON cannot hold (NaN, infinity) become null."""
-    text = json.dumps(_plain(data), indent=2, ensure_ascii=False, allow_nan=False) + "\n"
-    write_text(path, text)
+    ascii_only = is_stdout(path)  # whose encoding may lack letters; files are always UTF-8
+    text = json.dumps(_plain(data), indent=2, ensure_ascii=ascii_only, allow_nan=False)
+    write_text(path, text + "\n")
 
 
 def write_text(path: Path, text: str) -> None:
