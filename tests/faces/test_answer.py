@@ -60,11 +60,22 @@ def small(folder: Path, text: str = "") -> Path:
 
 @pytest.mark.parametrize("count", range(1, 11))
 def test_the_answer_fits_eighty_columns(count: int, answer: Answer) -> None:
-    text = printed(replace(answer, options=answer.options[:count]), bills=True, all_sources=True)
+    best = [option for option in answer.options if option.id != "keep"][: count - 1]
+    keep = [option for option in answer.options if option.id == "keep"]
+    text = printed(replace(answer, options=(*best, *keep)), bills=True, all_sources=True)
     lines = text.split("\n")
     assert max(map(len, lines)) <= 80
     assert "…" not in text  # nothing is cut short
     assert sum(line.startswith(f"{i} ") for i in range(1, 11) for line in lines) >= 3 * count
+
+
+def test_what_options_pay_back_against_is_said_and_has_no_payback_itself(answer: Answer) -> None:
+    assert "against keeping today's heater" in " ".join(printed(answer).split())
+    without = tuple(option for option in answer.options if option.id != "keep")
+    text = printed(replace(answer, options=without))
+    assert "against a plain tank always on" in " ".join(text.split())
+    row = next(line for line in text.split("\n") if "Electric tank, always on" in line)
+    assert row.split()[-2] == "-"
 
 
 def test_long_names_and_large_sums_keep_to_eighty_columns_and_lose_nothing(
