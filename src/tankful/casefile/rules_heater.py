@@ -8,6 +8,7 @@ from pathlib import Path
 from tankful.casefile.rule import Rule, rule
 from tankful.errors import Fault
 from tankful.model.case import Case, Quote
+from tankful.model.tariff import uncovered
 
 BURNS_GAS = ("gas_storage", "gas_continuous")
 HAS_TANK = ("electric_storage", "heat_pump", "gas_storage")
@@ -95,6 +96,17 @@ def kept_gas_is_there(case: Case, folder: Path) -> Iterator[Fault]:
             "gas cannot stay connected where it is not",
             "true",
             mend="write keep_gas = false, or connected = true",
+        )
+
+
+@rule("constraints.quiet_hours")
+def quiet_hours_leave_time(case: Case, folder: Path) -> Iterator[Fault]:
+    quiet = case.constraints.quiet_hours
+    if quiet and not uncovered(quiet):
+        yield Fault(
+            "constraints.quiet_hours",
+            "they cover the whole year, so that a heat pump could never run",
+            mend="write no_heat_pump = true instead, or leave hours for it",
         )
 
 
@@ -206,6 +218,7 @@ HEATER_RULES: tuple[Rule, ...] = (
     other_gas_needs_gas,
     gas_is_kept_or_not,
     kept_gas_is_there,
+    quiet_hours_leave_time,
     efficiency_is_for_burners,
     tank_is_for_storage,
     quotes_fit_their_family,
