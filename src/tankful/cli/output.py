@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import json
 import math
-import stat
 import sys
 from collections.abc import Callable
 from contextlib import suppress
@@ -72,21 +71,9 @@ def _write_parquet(file: Path, frame: DataFrame) -> None:
 
 def _write(path: Path, write: Callable[[Path], object]) -> None:
     try:
-        if _is_special(path):
-            write(path)
-        else:
-            write_whole(path, write)
+        write_whole(path, write)
     except OSError as error:
         raise _refused(path, error) from None
-
-
-def _is_special(path: Path) -> bool:
-    """An existing pipe or device: it is written to, never replaced."""
-    try:
-        mode = path.stat().st_mode
-    except OSError:
-        return False
-    return not stat.S_ISREG(mode) and not stat.S_ISDIR(mode)
 
 
 def _refused(path: Path, error: OSError) -> OutputError:
