@@ -54,6 +54,15 @@ def test_notes_of_a_weather_file_lose_what_steers_a_terminal(
     assert "[31mred" in read_weather_file(file).notes
 
 
+def test_a_file_of_nothing_but_commas_has_no_line_to_name(tmp_path: Path) -> None:
+    (tmp_path / "meter.csv").write_text("," * 3000)
+    case = tmp_path / "case.toml"
+    case.write_text('[place]\npostcode = "2600"\n[electricity]\nmeter_file = "meter.csv"\n')
+    result = run("check", case)
+    assert result.exit_code == 3
+    assert "meter.csv: record: the end record 900 is missing" in result.stderr
+
+
 def test_letters_that_the_terminal_lacks_appear_as_escapes(tmp_path: Path) -> None:
     file = tmp_path / "case.toml"
     file.write_text('name = "Zoë 家"\n[place]\npostcode = "2600"\n', encoding="utf-8")
