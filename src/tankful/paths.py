@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import errno
 import os
+import stat
 from collections.abc import Callable
 from contextlib import suppress
 from pathlib import Path
@@ -22,8 +24,14 @@ def write_whole(path: Path, write: Callable[[Path], object], *, replace: bool = 
     """Let ``write`` fill a file beside ``path``, then give it that name.
 
     Readers see the old file or the whole new one. Without ``replace`` an existing file
-    raises FileExistsError. OSError when the folder cannot be written.
+    raises FileExistsError. A pipe or device is written to, never replaced. OSError when the
+    folder cannot be written.
     """
+    if replace and _is_special(path):
+        write(path)
+        return
+    if not path.name:
+        raise IsADirectoryError(errno.EISDIR, os.strerror(errno.EISDIR), str(path))
     target = path.resolve() if path.is_symlink() else path
     draft = target.with_name(f".{target.name}.{os.getpid()}.draft")
     try:
@@ -35,3 +43,12 @@ def write_whole(path: Path, write: Callable[[Path], object], *, replace: bool = 
     finally:
         with suppress(FileNotFoundError):
             draft.unlink()
+
+
+def _is_special(path: Path) -> bool:
+    """An existing pipe or device."""
+    try:
+        mode = path.stat().st_mode
+    except OSError:
+        return False
+    return not stat.S_ISREG(mode) and not stat.S_ISDIR(mode)

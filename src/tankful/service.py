@@ -14,7 +14,8 @@ from tankful import __version__
 from tankful.advice.cautions import cautions_for, health_notes
 from tankful.advice.certificates import estimated_certificates
 from tankful.advice.compare import Comparison, compare
-from tankful.advice.options import KEEP, build_options
+from tankful.advice.option import KEEP
+from tankful.advice.options import build_options
 from tankful.advice.wording import control_sentence, option_sentences
 from tankful.casefile.load import load_case
 from tankful.casefile.resolve import list_defaults, resolve

@@ -204,6 +204,19 @@ BROKEN = {
         "    allowed: a name of the IANA list, such as Europe/Lisbon\n"
         '    mend: did you mean "Australia/Sydney"?',
     ),
+    "a time zone of another continent": (
+        PLACE + 'time_zone = "Europe/London"\n',
+        "home.toml:3: place.time_zone: no Australian postcode keeps this time "
+        '(found "Europe/London")\n'
+        "    mend: leave it out: the postcode tells the time zone",
+    ),
+    "quiet hours without end": (
+        PLACE + "[constraints]\nquiet_hours = [\n"
+        '  { start = "07:00", end = "22:00" }, { start = "22:00", end = "07:00" },\n]\n',
+        "home.toml:4: constraints.quiet_hours: they cover the whole year, so that a heat pump "
+        "could never run\n"
+        "    mend: write no_heat_pump = true instead, or leave hours for it",
+    ),
     "a meter file that is not there": (
         PLACE + '[electricity]\nmeter_file = "meter.csv"\n',
         "home.toml:4: electricity.meter_file: there is no such file, or it may not be read "

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import json
+import os
 from datetime import date
 
 import numpy as np
 import pytest
 
+from tankful.casefile.write import write_case
 from tankful.cli.output import write_json
 from tankful.errors import OutputError
 from tankful.model.window import Window
@@ -43,3 +45,18 @@ def test_a_failed_write_leaves_the_old_file_and_nothing_else(tmp_path):
 def test_a_folder_in_place_of_a_file_is_an_output_fault(tmp_path):
     with pytest.raises(OutputError):
         write_json(tmp_path, {})
+
+
+def test_a_pipe_is_written_to_and_never_replaced(tmp_path):
+    pipe = tmp_path / "pipe"
+    os.mkfifo(pipe)
+    end = os.open(pipe, os.O_RDWR)
+    try:
+        write_json(pipe, {"good": True})
+        assert json.loads(os.read(end, 100)) == {"good": True}
+        write_case(pipe, "name = 'x'", replace=True)
+        assert os.read(end, 100) == b"name = 'x'"
+    finally:
+        os.close(end)
+    assert pipe.is_fifo()
+    assert list(tmp_path.iterdir()) == [pipe]

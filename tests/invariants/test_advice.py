@@ -10,10 +10,11 @@ import pytest
 
 from tankful import service
 from tankful.advice.compare import Comparison, Evaluated, compare
-from tankful.advice.options import BURNS_GAS, KEEP, build_options
+from tankful.advice.option import KEEP
+from tankful.advice.options import build_options
 from tankful.advice.reasons import MIN_AMOUNT, PresentParts
 from tankful.model.answer import OptionResult
-from tankful.model.case import SOLAR_THERMAL
+from tankful.model.case import BURNS_GAS, SOLAR_THERMAL
 from tankful.model.home import Home
 
 EXAMPLES = Path(__file__).parents[2] / "examples"

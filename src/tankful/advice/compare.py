@@ -8,7 +8,7 @@ from typing import Any
 
 from tankful.advice.certificates import certificate_count
 from tankful.advice.life import Life, life_of
-from tankful.advice.options import KEEP, Option
+from tankful.advice.option import KEEP, Option
 from tankful.advice.reasons import reasons_against
 from tankful.advice.search import Found, Judge, best_control, search_step_min
 from tankful.advice.settle import HomeMoney, year_one

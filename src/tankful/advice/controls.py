@@ -10,8 +10,9 @@ from tankful.model.window import Window, hhmm
 SANITISE_AFTER_H = 6.0 * 24.0
 """Start a heat-through a day before the weekly rule falls due (judgement)."""
 
-DAILY_H = 24.0
-"""A tank that the sun preheats is heated through daily, above its boost."""
+DAILY_H = 20.0
+"""A tank that the sun preheats is heated through daily, above its boost. Due again after less
+than a day, or its hour would creep and miss a day every month (judgement)."""
 
 RESERVES_C = (45.0, 47.5, 50.0, 55.0)
 """Reserve temperatures tried: 45 degC just serves a shower mixed to 40 (judgement)."""
@@ -44,9 +45,11 @@ def timer_controls(setpoints_c: tuple[float | None, ...] = (None,)) -> tuple[Con
     )
 
 
-def off_peak_controls(hours: tuple[Window, ...]) -> tuple[Control, ...]:
+def off_peak_controls(
+    hours: tuple[Window, ...], sanitise_after_h: float = SANITISE_AFTER_H
+) -> tuple[Control, ...]:
     """The network's hours. Its circuit is dead at other times, so nothing can top up."""
-    return (Control("off_peak", windows=hours, sanitise_after_h=SANITISE_AFTER_H),)
+    return (Control("off_peak", windows=hours, sanitise_after_h=sanitise_after_h),)
 
 
 def diverter_controls() -> tuple[Control, ...]:

@@ -6,7 +6,7 @@ import math
 from dataclasses import dataclass
 
 from tankful.advice.certificates import certificate_value
-from tankful.advice.options import Option
+from tankful.advice.option import Option
 from tankful.advice.reasons import PresentParts
 from tankful.model.answer import Upfront, YearOne
 from tankful.model.case import Family, Wishes

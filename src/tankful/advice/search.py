@@ -9,7 +9,7 @@ from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, replace
 
-from tankful.advice.options import Option
+from tankful.advice.option import Option
 from tankful.model.result import Flows, YearSums
 from tankful.model.system import Control, WaterHeater
 from tankful.simulate.drive import HomeYear

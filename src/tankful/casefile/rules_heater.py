@@ -16,6 +16,7 @@ from tankful.model.case import (
     SOLAR_THERMAL,
     Case,
 )
+from tankful.model.tariff import uncovered
 
 SAFE_STORE_C = 60.0
 """Storage at 60 degC or more (Queensland Government, 2024)."""
@@ -97,6 +98,17 @@ def kept_gas_is_there(case: Case, folder: Path) -> Iterator[Fault]:
             "gas cannot stay connected where it is not",
             "true",
             mend="write keep_gas = false, or connected = true",
+        )
+
+
+@rule("constraints.quiet_hours")
+def quiet_hours_leave_time(case: Case, folder: Path) -> Iterator[Fault]:
+    quiet = case.constraints.quiet_hours
+    if quiet and not uncovered(quiet):
+        yield Fault(
+            "constraints.quiet_hours",
+            "they cover the whole year, so that a heat pump could never run",
+            mend="write no_heat_pump = true instead, or leave hours for it",
         )
 
 
@@ -211,6 +223,7 @@ HEATER_RULES: tuple[Rule, ...] = (
     other_gas_needs_gas,
     gas_is_kept_or_not,
     kept_gas_is_there,
+    quiet_hours_leave_time,
     efficiency_is_for_burners,
     tank_is_for_storage,
     second_element_is_for_electric_tanks,

@@ -137,6 +137,22 @@ def file_faults(folder: Path, name: str | None, field: str) -> Iterator[Fault]:
         )
 
 
+@rule("place.postcode", "place.longitude", "place.time_zone")
+def time_zone_fits_the_postcode(case: Case, folder: Path) -> Iterator[Fault]:
+    """Standard times of Australian postcodes run from Cocos (6.5 h) to Norfolk Island (11 h)."""
+    place = case.place
+    name = place.time_zone
+    if place.postcode is None or place.longitude is not None or name is None:
+        return
+    if _zone_exists(name) and not 6.0 <= standard_offset_h(2026, name) <= 12.0:
+        yield Fault(
+            "place.time_zone",
+            "no Australian postcode keeps this time",
+            shown(name),
+            mend="leave it out: the postcode tells the time zone",
+        )
+
+
 def _zone_exists(name: str) -> bool:
     try:
         ZoneInfo(name)
@@ -152,6 +168,7 @@ PLACE_RULES: tuple[Rule, ...] = (
     coordinates_come_in_pairs,
     time_zone_exists,
     longitude_fits_the_time_zone,
+    time_zone_fits_the_postcode,
     weather_file_is_there,
     meter_file_is_there,
 )

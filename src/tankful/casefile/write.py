@@ -75,9 +75,16 @@ def case_text(case: Case) -> str:
     return "\n".join(lines) + "\n"
 
 
+MEND_NAME = "check that the folder exists and may be written, and the name"
+
+
 def refuse_existing(path: Path) -> None:
     """OutputError when a file of that name is there already."""
-    if path.exists():
+    try:
+        there = path.exists()
+    except (OSError, ValueError) as error:
+        raise _refused(path, getattr(error, "strerror", None) or str(error), MEND_NAME) from None
+    if there:
         raise _exists(path)
 
 
@@ -88,8 +95,7 @@ def write_case(path: Path, text: str, *, replace: bool = False) -> None:
     except FileExistsError:
         raise _exists(path) from None
     except OSError as error:
-        mend = "check that the folder exists and may be written"
-        raise _refused(path, error.strerror or str(error), mend) from None
+        raise _refused(path, error.strerror or str(error), MEND_NAME) from None
 
 
 def _exists(path: Path) -> OutputError:

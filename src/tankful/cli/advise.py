@@ -23,9 +23,10 @@ def command(case: Path, json_file: Path | None, all_sources: bool, bills: bool) 
     FILE; when FILE is /dev/stdout nothing else is printed there.
     """
     from tankful import service
-    from tankful.cli.output import is_stdout, write_json
+    from tankful.cli.output import is_stdout, spare_input, write_json
     from tankful.cli.progress import progress
 
+    spare_input(json_file, case)
     with progress("Simulating a year of every option") as step:
         answer = service.advise(case, progress=step)
     if json_file is not None:

@@ -25,8 +25,9 @@ def command(case: Path, json_file: Path | None) -> None:
     from tankful.casefile.load import load_case
     from tankful.casefile.resolve import list_defaults, resolve
     from tankful.casefile.summary import summary
-    from tankful.cli.output import is_stdout, write_json
+    from tankful.cli.output import is_stdout, spare_input, write_json
 
+    spare_input(json_file, case)
     try:
         loaded = load_case(case)
         home = resolve(loaded)

@@ -25,9 +25,10 @@ def command(case: Path, option_id: str, out: Path) -> None:
     the physics runs, and the time on the clock, in which people and tariffs live.
     """
     from tankful import service
-    from tankful.cli.output import is_stdout, write_frame
+    from tankful.cli.output import is_stdout, spare_input, write_frame
     from tankful.cli.progress import progress
 
+    spare_input(out, case)
     with progress("Simulating"):
         frame = service.flows_frame(case, option_id)
     write_frame(out, frame)

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import errno
+import io
+import sys
 import textwrap
 from importlib import import_module
 from typing import Any
@@ -51,9 +53,14 @@ class CommandGroup(click.Group):
 
 
 def wrapped(text: str) -> str:
-    """Text at 80 columns: words stay whole, and continued lines keep their indent."""
+    """Text at 80 columns: words stay whole, and continued lines keep their indent.
+
+    What a terminal would obey rather than show appears as an escape.
+    """
+    from tankful.casefile.read import printable
+
     lines = []
-    for line in text.split("\n"):
+    for line in map(printable, text.split("\n")):
         indent = line[: len(line) - len(line.lstrip())]
         lines += textwrap.wrap(
             line,
@@ -78,4 +85,7 @@ def cli() -> None:
 
 def main() -> None:
     """Entry point of the console script."""
+    for stream in (sys.stdout, sys.stderr):
+        if isinstance(stream, io.TextIOWrapper):  # what its encoding lacks appears as an escape
+            stream.reconfigure(errors="backslashreplace")
     cli()

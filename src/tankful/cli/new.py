@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+import sys
 from pathlib import Path
 from typing import TYPE_CHECKING, get_args
 
 import click
+
+from tankful.cli.numbers import NumberBetween
 
 if TYPE_CHECKING:
     from tankful.casefile.write import Answers
@@ -30,7 +33,7 @@ def command(file: Path, postcode: str | None, yes: bool, force: bool) -> None:
     if not force:
         refuse_existing(file)
     if yes:
-        answers = Answers(postcode=_known_postcode(postcode or CAPITAL))
+        answers = Answers(postcode=_known_postcode(CAPITAL if postcode is None else postcode))
         if postcode is None:
             click.echo(f"The postcode is {CAPITAL} until you change it in the file.", err=True)
     else:
@@ -44,6 +47,8 @@ def _asked(postcode: str | None) -> Answers:
     from tankful.casefile.write import Answers
     from tankful.model.case import HeaterKind
 
+    if sys.stdin is None:
+        raise click.UsageError("there is nobody to ask: add --yes")
     kinds = get_args(HeaterKind)
     if postcode is None:
         code = click.prompt("Postcode of the home", default=CAPITAL, value_proc=_known_postcode)
@@ -53,8 +58,8 @@ def _asked(postcode: str | None) -> Answers:
     kind = click.prompt("Water heater today", default=kinds[0], type=click.Choice(kinds))
     age_years = None
     if kind != "none":
-        age_years = click.prompt("Its age in years", default=8.0, type=click.FloatRange(0, 60))
-    panels_kw = click.prompt("Solar panels, kW", default=0.0, type=click.FloatRange(0, 100))
+        age_years = click.prompt("Its age in years", default=8.0, type=NumberBetween(0, 60))
+    panels_kw = click.prompt("Solar panels, kW", default=0.0, type=NumberBetween(0, 100))
     use_kwh = click.prompt(
         "Electricity a year without hot water, before panels: kWh, or the bill as $1800",
         default="usual for the people",
@@ -88,17 +93,19 @@ def _use_kwh(text: str, postcode: str) -> float | None:
     from tankful.casefile.offers import default_electricity_tariff
     from tankful.site.place import find_place
 
-    words = text.strip().replace(",", "")
+    words = text.strip().replace(",", "").lower()
     if words in ("", "usual for the people"):
         return None
     try:
-        number = float(words.removeprefix("$").removesuffix("kWh"))
+        number = float(words.removeprefix("$").removesuffix("kwh"))
     except ValueError:
         raise click.UsageError("write a number such as 4500, or a bill such as $1800") from None
     if words.startswith("$"):
         tariff, _ = default_electricity_tariff(find_place(postcode).state or "")
         price = tariff.usage[0].price_per_kwh
         assert price is not None
+        if not number > 365 * tariff.supply_per_day:  # also true of nan
+            raise click.UsageError("such a bill would not even pay the daily supply charge")
         number = round(annual_use_from_bill(number, price, tariff.supply_per_day), -1)
         click.echo(f"Under the default plan of the state that is about {number:,.0f} kWh.")
     if not 0 <= number <= 100_000:

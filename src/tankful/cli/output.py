@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import json
 import math
-import stat
 import sys
 from collections.abc import Callable
+from contextlib import suppress
 from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -25,10 +25,21 @@ def is_stdout(path: Path) -> bool:
     return str(path) in STDOUT
 
 
+def spare_input(out: Path | None, case: Path) -> None:
+    """OutputError when a result would replace the case it is made from."""
+    if out is None or is_stdout(out):
+        return
+    with suppress(OSError, ValueError):
+        if out.samefile(case):
+            fault = Fault("", "this is the case itself", mend="choose another name", file=str(out))
+            raise OutputError("The result was not written.", [fault])
+
+
 def write_json(path: Path, data: Any) -> None:
     """Write plain data as JSON. Numbers that JSON cannot hold (NaN, infinity) become null."""
-    text = json.dumps(_plain(data), indent=2, ensure_ascii=False, allow_nan=False) + "\n"
-    write_text(path, text)
+    ascii_only = is_stdout(path)  # whose encoding may lack letters; files are always UTF-8
+    text = json.dumps(_plain(data), indent=2, ensure_ascii=ascii_only, allow_nan=False)
+    write_text(path, text + "\n")
 
 
 def write_text(path: Path, text: str) -> None:
@@ -60,21 +71,9 @@ def _write_parquet(file: Path, frame: DataFrame) -> None:
 
 def _write(path: Path, write: Callable[[Path], object]) -> None:
     try:
-        if _is_special(path):
-            write(path)
-        else:
-            write_whole(path, write)
+        write_whole(path, write)
     except OSError as error:
         raise _refused(path, error) from None
-
-
-def _is_special(path: Path) -> bool:
-    """An existing pipe or device: it is written to, never replaced."""
-    try:
-        mode = path.stat().st_mode
-    except OSError:
-        return False
-    return not stat.S_ISREG(mode) and not stat.S_ISDIR(mode)
 
 
 def _refused(path: Path, error: OSError) -> OutputError:

@@ -9,6 +9,8 @@ from rich.padding import Padding
 from rich.table import Table
 from rich.text import Text
 
+from tankful.advice.compare import BASES
+from tankful.advice.options import KEEP
 from tankful.advice.wording import control_sentence, money, option_sentences, years
 from tankful.cli.tables import listed, plain_console, show_assumptions
 from tankful.model.answer import Answer, OptionResult
@@ -94,7 +96,13 @@ def _mark(option: OptionResult) -> str:
     return f"{option.rank}{'=' if option.tied_with_best else ''}"
 
 
+def _base(answer: Answer) -> OptionResult:
+    """What the others pay back against."""
+    return next(o for name in BASES for o in answer.options if o.id == name)
+
+
 def _costs(answer: Answer) -> Padding:
+    base = _base(answer)
     table = _table()
     table.add_column("", no_wrap=True)
     table.add_column("Option", ratio=1)
@@ -107,7 +115,7 @@ def _costs(answer: Answer) -> Padding:
     ):
         table.add_column(head, justify="right", no_wrap=True)
     for option in answer.options:
-        payback = "-" if option.id == "keep" else years(option.payback_years)
+        payback = "-" if option is base else years(option.payback_years)
         table.add_row(
             _mark(option),
             option.label,
@@ -121,11 +129,12 @@ def _costs(answer: Answer) -> Padding:
 
 
 def _cost_notes(answer: Answer) -> Padding:
+    against = "keeping today's heater" if _base(answer).id == KEEP else "a plain tank always on"
     text = (
         "Up front after certificates and rebates. First year: what hot water adds to the bills, "
         "with the export payment given up. "
         f"{answer.horizon_years}-year cost: everything in today's money, renewals included. "
-        "Pays back: against keeping today's heater. Cold draws: showers and baths a year that "
+        f"Pays back: against {against}. Cold draws: showers and baths a year that "
         "come more than 2 degrees too cold."
     )
     return Padding(Text(text, style="dim"), (0, 0, 0, 2))

@@ -6,6 +6,8 @@ from pathlib import Path
 
 import click
 
+from tankful.cli.numbers import NumberBetween
+
 
 @click.group()
 def command() -> None:
@@ -21,8 +23,8 @@ def command() -> None:
     show_default=True,
     help="Public service to ask.",
 )
-@click.option("--latitude", type=click.FloatRange(-66, 66), required=True, help="North positive.")
-@click.option("--longitude", type=click.FloatRange(-180, 180), required=True, help="East positive.")
+@click.option("--latitude", type=NumberBetween(-66, 66), required=True, help="North positive.")
+@click.option("--longitude", type=NumberBetween(-180, 180), required=True, help="East positive.")
 @click.option("--out", type=click.Path(path_type=Path), help="Also copy the file here.")
 def fetch(service_name: str, latitude: float, longitude: float, out: Path | None) -> None:
     """Fetch a year of hourly weather for a place into your cache.

@@ -123,16 +123,21 @@ def _no_heater(year: HomeYear) -> Record:
 
 
 def _with_grid(heater: WaterHeater, year: HomeYear, record: Record, stored_j: float) -> Flows:
-    """Settle the general circuit against the panels and the export limit; close the ledgers."""
-    electric_w = record.electric_w + record.pump_w + heater.standby_w
-    on_general = heater.circuit == "general"
-    general_w = electric_w if on_general else np.zeros_like(electric_w)
+    """Settle the general circuit against the panels and the export limit; close the ledgers.
+
+    The pump of collectors runs by day, so it hangs on the general circuit in any case.
+    """
+    switched_w = record.electric_w + heater.standby_w
+    if heater.circuit == "general":
+        general_w, controlled_w = switched_w + record.pump_w, np.zeros_like(switched_w)
+    else:
+        general_w, controlled_w = record.pump_w, switched_w
     grid = year.grid.flows(year.house_w, general_w, year.pv_w)
     flows = Flows(
         house_w=year.house_w,
         pv_w=year.pv_w,
         heater_w=general_w,
-        controlled_w=np.zeros_like(electric_w) if on_general else electric_w,
+        controlled_w=controlled_w,
         gas_w=record.gas_w,
         import_w=grid.import_w,
         export_w=grid.export_w,

@@ -133,8 +133,13 @@ def _read_plain(text: str, name: str, path: Path) -> HourlyTable:
         columns=dict(zip(SERIES, cells.T, strict=True)),
         calendar=None,
         first_line=first + 1,
-        notes=tuple(value for key, value in about if key == "note"),
+        notes=tuple(_printed(value) for key, value in about if key == "note"),
     )
+
+
+def _printed(text: str) -> str:
+    """The text without what could steer a terminal."""
+    return "".join(character for character in text if character.isprintable())
 
 
 def _number(text: str) -> float:

@@ -108,7 +108,7 @@ class _Reader:
             self.log.add(
                 "record",
                 "the end record 900 is missing: the file is cut off",
-                last,
+                last or None,
                 mend="download the file again",
             )
         for block in self.blocks:

@@ -1,0 +1,80 @@
+"""One thing the household could do, and what the groups of options share."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from tankful.model.case import BURNS_GAS, HAS_ELEMENT, Family
+from tankful.model.home import Home
+from tankful.model.system import Control, WaterHeater
+from tankful.model.window import Window
+
+KEEP = "keep"
+
+
+@dataclass(frozen=True)
+class Option:
+    """One thing the household could do.
+
+    ``parts`` are what is bought now; ``family`` is the heater replaced at the end of its
+    life, ``first_replacement_year`` from now (``None``: bought now, so after its life).
+    """
+
+    id: str
+    label: str
+    family: Family
+    parts: tuple[Family, ...]
+    heater: WaterHeater
+    controls: tuple[Control, ...]
+    first_replacement_year: float | None = None
+
+    @property
+    def burns_gas(self) -> bool:
+        return self.heater.kind in BURNS_GAS
+
+
+def remaining_life_years(home: Home) -> float:
+    """Years today's heater may still run: typical life less age, at least half a year."""
+    return max(0.5, home.equipment[today_family(home)].life_years - home.heater_age_years)
+
+
+def today_family(home: Home) -> Family:
+    """What today's heater is replaced with, like for like."""
+    kind = home.heater_today.kind
+    return "electric_storage" if kind == "none" else kind
+
+
+def fresh(home: Home, family: Family) -> WaterHeater:
+    """A new heater of a family. KeyError for an add-on."""
+    heater = home.equipment[family].heater
+    if heater is None:
+        raise KeyError(f"{family} is an add-on, not a heater")
+    return heater
+
+
+def wiring(home: Home) -> tuple[Family, ...]:
+    """The circuit an electric heater needs where today's is not electric."""
+    wired = home.heater_today.kind in HAS_ELEMENT | {"electric_continuous"}
+    return () if wired else ("electric_circuit",)
+
+
+def off_peak_hours(home: Home) -> tuple[Window, ...] | str:
+    """The network's hours for a controlled circuit, or why the home cannot have one."""
+    controlled = home.electricity_tariff.controlled_load
+    if controlled is None:
+        return "the electricity plan has no controlled load"
+    if not home.off_peak_circuit:
+        return "the case says that no off-peak circuit can be had"
+    return controlled.hours
+
+
+def no_gas(home: Home) -> str:
+    """Why a new gas heater does not fit; empty when it does."""
+    if home.case.constraints.no_gas:
+        return "the household wants no gas"
+    return "" if home.gas_connected else "the home has no gas connection"
+
+
+def is_quoted(home: Home, family: Family) -> bool:
+    """Whether somebody quoted for this family."""
+    return any(quote.family == family for quote in home.case.quotes)

@@ -1,0 +1,100 @@
+"""Options with solar collectors, with the boost run in each way that fits."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from tankful.advice.controls import DAILY_H, off_peak_controls, solar_boost_controls
+from tankful.advice.option import (
+    Option,
+    fresh,
+    is_quoted,
+    no_gas,
+    off_peak_hours,
+    remaining_life_years,
+    wiring,
+)
+from tankful.model.answer import Excluded
+from tankful.model.case import Family
+from tankful.model.home import Home
+from tankful.model.system import Control, WaterHeater
+
+WITH_ELEMENT: tuple[tuple[Family, str, str], ...] = (
+    ("solar_flat", "solar-flat", "Flat-plate collectors"),
+    ("solar_tube", "solar-tube", "Evacuated-tube collectors"),
+)
+
+
+def solar_options(home: Home) -> tuple[list[Option], list[Excluded]]:
+    """Collectors with electric boost, always or off-peak, and with gas boost."""
+    options: list[Option] = []
+    excluded: list[Excluded] = []
+    roof = not home.case.constraints.no_roof_work
+    for family, name, label in WITH_ELEMENT:
+        if home.heater_today.kind == family:
+            options += _electric_boost(home, family, name, f"Today's {label.lower()}")
+        elif roof:
+            options += _electric_boost(home, family, name, label)
+    hours = off_peak_hours(home)
+    if not roof:
+        why = "the case rules out work on the roof"
+        excluded.append(Excluded("solar-thermal", "New solar collectors", why))
+    elif isinstance(hours, str):
+        excluded.append(Excluded("solar-off-peak", "Solar collectors, off-peak boost", hours))
+    if roof:
+        fitting, unfit = _gas_boost(home)
+        options += fitting
+        excluded += unfit
+    return options, excluded
+
+
+def _electric_boost(home: Home, family: Family, name: str, label: str) -> list[Option]:
+    """A tank with collectors and an element: today's, or a new one.
+
+    The pump of the collectors stays on the general circuit. A new heater brings its own
+    timer; today's needs one.
+    """
+    is_today = home.heater_today.kind == family
+    heater = home.heater_today if is_today else fresh(home, family)
+    heater = replace(heater, circuit="general")
+    base: tuple[Family, ...] = () if is_today else (family, *wiring(home))
+    timer: tuple[Family, ...] = ("timer",) if is_today else ()
+    first = remaining_life_years(home) if is_today else None
+
+    def option(
+        key: str, words: str, parts: tuple[Family, ...], run: WaterHeater, how: tuple[Control, ...]
+    ) -> Option:
+        return Option(f"{name}-{key}", f"{label}, {words}", family, base + parts, run, how, first)
+
+    options = [option("electric", "electric boost", timer, heater, solar_boost_controls())]
+    hours = off_peak_hours(home)
+    if not isinstance(hours, str):
+        controlled = replace(heater, circuit="controlled")
+        connection: tuple[Family, ...] = ("off_peak_connection",)
+        options.append(
+            option(
+                "off-peak",
+                "off-peak boost",
+                connection,
+                controlled,
+                off_peak_controls(hours, DAILY_H),
+            )
+        )
+    return options
+
+
+def _gas_boost(home: Home) -> tuple[list[Option], list[Excluded]]:
+    """A gas continuous heater after the tank; a burner in it only where one is quoted for."""
+    label = "Flat-plate collectors, gas boost"
+    kinds: list[tuple[Family, str, str]] = [("solar_gas", "solar-gas", label)]
+    if is_quoted(home, "solar_gas_tank"):
+        kinds.append(("solar_gas_tank", "solar-gas-tank", f"{label} in the tank"))
+    why = no_gas(home)
+    if why:
+        return [], [Excluded(name, words, why) for _, name, words in kinds]
+    options = [
+        Option(name, words, family, (family,), heater, (heater.control,))
+        for family, name, words in kinds
+        for heater in (fresh(home, family),)
+    ]
+    return options, []
