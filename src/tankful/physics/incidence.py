@@ -25,6 +25,25 @@ def incidence_modifier(incidence_deg: FloatArray, *, b0: float) -> FloatArray:
     return np.where(theta <= LINEAR_FROM_DEG, curve, curve * fall)
 
 
+def diffuse_modifier(*, b0: float, k50: float) -> float:
+    """Modifier of light that comes evenly from the whole hemisphere [-].
+
+    Mean of the direct modifier, weighted by what each part of the sky sends onto the plane
+    (ISO 9806:2017, from memory). ``k50`` is 1 for a flat plate, as in ``CollectorSpec``;
+    its 0.85 at b0 = 0.15 is that of one beam at 60 degrees.
+    """
+    degrees = np.arange(90) + 0.5  # by symmetry a quarter of the sky will do
+    off, about = np.meshgrid(np.radians(degrees), np.radians(degrees), indexing="ij")
+    weight = np.cos(off) * np.sin(off)
+    if k50 == 1.0:
+        direct = incidence_modifier(np.degrees(off), b0=b0)
+    else:
+        across = np.degrees(np.arctan(np.tan(off) * np.abs(np.sin(about))))
+        along = np.degrees(np.arctan(np.tan(off) * np.abs(np.cos(about))))
+        direct = tube_modifier(across, along, b0=b0, k50=k50)
+    return float((direct * weight).sum() / weight.sum())
+
+
 def tube_modifier(
     transversal_deg: FloatArray, longitudinal_deg: FloatArray, *, b0: float, k50: float
 ) -> FloatArray:

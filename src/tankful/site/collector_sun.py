@@ -7,12 +7,9 @@ from typing import NamedTuple
 import numpy as np
 
 from tankful.clock import FloatArray
-from tankful.physics.incidence import incidence_modifier, tube_modifier
+from tankful.physics.incidence import diffuse_modifier, incidence_modifier, tube_modifier
 from tankful.physics.pv import tilted_components
 from tankful.site.weather import WeatherSteps
-
-DIFFUSE_ANGLE_DEG = 60.0
-"""Angle at which sky and ground light count as one beam (common practice, no source)."""
 
 
 class CollectorSpec(NamedTuple):
@@ -51,7 +48,7 @@ def absorbed_w_per_m2(steps: WeatherSteps, spec: CollectorSpec) -> FloatArray:
         direct = incidence_modifier(parts.incidence_deg, b0=spec.b0)
     else:
         direct = tube_modifier(across_deg, along_deg, b0=spec.b0, k50=spec.k50)
-    diffuse = float(incidence_modifier(np.array([DIFFUSE_ANGLE_DEG]), b0=spec.b0)[0])
+    diffuse = diffuse_modifier(b0=spec.b0, k50=spec.k50)
     directed = parts.beam + parts.circumsolar
     absorbed[up] = spec.eta0 * (direct * directed + diffuse * (parts.isotropic + parts.ground))
     return absorbed
