@@ -10,7 +10,7 @@ from rich.table import Table
 from rich.text import Text
 
 from tankful.advice.compare import BASES
-from tankful.advice.options import KEEP
+from tankful.advice.option import KEEP
 from tankful.advice.wording import control_sentence, money, option_sentences, years
 from tankful.cli.tables import listed, plain_console, show_assumptions
 from tankful.model.answer import Answer, OptionResult
