@@ -145,6 +145,7 @@ def _option_as_json(answer: Answer, option: OptionResult) -> dict[str, Any]:
         "net_present_cost": option.net_present_cost,
         "payback_years": option.payback_years,
         "cold_draws_per_year": sums.pop("cold_draws"),
+        "cold_litres_per_year": sums.pop("cold_litres"),
         "draws_per_year": sums.pop("draws"),
         **sums,
         "control": asdict(option.choice.control),

@@ -58,7 +58,7 @@ def small(folder: Path, text: str = "") -> Path:
 # On screen
 
 
-@pytest.mark.parametrize("count", range(1, 11))
+@pytest.mark.parametrize("count", [1, 2, 5, 9, 10, 13, 16])
 def test_the_answer_fits_eighty_columns(count: int, answer: Answer) -> None:
     best = [option for option in answer.options if option.id != "keep"][: count - 1]
     keep = [option for option in answer.options if option.id == "keep"]
@@ -66,7 +66,7 @@ def test_the_answer_fits_eighty_columns(count: int, answer: Answer) -> None:
     lines = text.split("\n")
     assert max(map(len, lines)) <= 80
     assert "…" not in text  # nothing is cut short
-    assert sum(line.startswith(f"{i} ") for i in range(1, 11) for line in lines) >= 3 * count
+    assert sum(line.startswith(f"{i} ") for i in range(1, 30) for line in lines) >= 3 * count
 
 
 def test_what_options_pay_back_against_is_said_and_has_no_payback_itself(answer: Answer) -> None:

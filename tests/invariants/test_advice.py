@@ -175,11 +175,17 @@ def test_what_is_paid_up_front_is_the_year_of_installation(answer: Advised) -> N
 def test_options_stand_by_present_cost_and_the_near_ones_share_the_first_rank(
     answer: Advised,
 ) -> None:
+    """Behind them, in the same order, those that leave too many showers cold."""
     costs = [option.net_present_cost for option in answer.results]
-    assert costs == sorted(costs)
+    kept = [option.choice.usable for option in answer.results]
+    order = [(not warm, cost) for warm, cost in zip(kept, costs, strict=True)]
+    assert order == sorted(order)
     assert len({option.id for option in answer.results}) == len(costs)
     margin = answer.home.case.wishes.tie_margin
-    near = [cost - costs[0] <= margin for cost in costs]
+    near = [
+        warm == kept[0] and cost - costs[0] <= margin
+        for warm, cost in zip(kept, costs, strict=True)
+    ]
     tie = sum(near) > 1
     for place, (option, is_near) in enumerate(zip(answer.results, near, strict=True), start=1):
         assert option.rank == (1 if is_near else place)

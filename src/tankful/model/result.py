@@ -70,7 +70,11 @@ class YearSums:
     """Grid electricity that the water heater caused (general and controlled)."""
     controlled_kwh: float
     own_sun_kwh: float
-    """Electricity of the water heater met by own panels."""
+    """Electricity of the water heater met by own panels, at once or through the battery."""
+    direct_kwh: float
+    """Part of it from panels wired straight to the element."""
+    battery_kwh: float
+    """What the battery gives back to the home."""
     electricity_kwh: float
     gas_mj: float
     gas_kwh: float
@@ -86,6 +90,8 @@ class YearSums:
     """Hours in which the collectors stood without flow, above 120 degC."""
     cold_draws: int
     """Showers and baths that came more than 2 K too cold."""
+    cold_litres: float
+    """Litres of them that came so."""
     draws: int
     """Showers and baths of the year."""
     solar_share: float

@@ -6,27 +6,31 @@ import math
 
 import numpy as np
 
-from tankful.clock import FloatArray
+from tankful.clock import BoolArray, FloatArray
 from tankful.simulate.kernel import SANITISING_C, SANITISING_S, THERMOMETER_K
-from tankful.use.draws import DrawSteps
+from tankful.units import WATER_KG_PER_L
+from tankful.use.draws import FELT_L, DrawSteps
 
 COLD_BY_K = 2.0
 """A draw is called cold when any step of it comes this much below what was wanted (judgement)."""
 
 
-FELT_L = 10.0
-"""Draws of at least this much count: showers and baths. A short tap runs cold from the
-pipe in any case (judgement)."""
+def is_cold(outlet_c: FloatArray, draws: DrawSteps) -> BoolArray:
+    """Steps on which water came too cold, shape (n,); ``outlet_c`` is NaN without a draw."""
+    return np.nan_to_num(draws.wanted_c - outlet_c, nan=0.0) > COLD_BY_K
+
+
+def cold_litres(outlet_c: FloatArray, draws: DrawSteps) -> float:
+    """Litres of showers and baths that came too cold."""
+    return float(draws.felt_kg[is_cold(outlet_c, draws)].sum()) / WATER_KG_PER_L
 
 
 def cold_events(outlet_c: FloatArray, draws: DrawSteps) -> int:
     """Number of showers and baths (draws of at least ``FELT_L``) that came too cold.
 
-    ``outlet_c`` has shape (n,), NaN without a draw. A draw spans the steps from
-    ``event_step_start`` up to and including ``event_step_end``.
+    A draw spans the steps from ``event_step_start`` up to and including ``event_step_end``.
     """
-    short = np.nan_to_num(draws.wanted_c - outlet_c, nan=0.0) > COLD_BY_K
-    count = np.concatenate([[0], np.cumsum(short)])
+    count = np.concatenate([[0], np.cumsum(is_cold(outlet_c, draws))])
     cold = count[draws.event_step_end + 1] > count[draws.event_step_start]
     return int((cold & (draws.event_mixed_l >= FELT_L)).sum())
 

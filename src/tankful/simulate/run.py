@@ -8,7 +8,13 @@ from tankful.clock import FloatArray
 from tankful.model.result import Flows, YearSums
 from tankful.model.system import WaterHeater
 from tankful.simulate import ledger
-from tankful.simulate.comfort import cold_events, felt_draws, longest_gap_h, stagnation_h
+from tankful.simulate.comfort import (
+    cold_events,
+    cold_litres,
+    felt_draws,
+    longest_gap_h,
+    stagnation_h,
+)
 from tankful.simulate.control import allowed_input_w
 from tankful.simulate.drive import HomeYear
 from tankful.simulate.kernel import fresh_state, simulate_year
@@ -195,15 +201,18 @@ def year_sums(flows: Flows, year: HomeYear) -> YearSums:
     bought_kwh = float((flows.import_w - without_w).sum()) * kwh
     controlled_kwh = float(flows.controlled_w.sum()) * kwh
     general_kwh = float(flows.heater_w.sum()) * kwh
-    own_sun_kwh = max(0.0, general_kwh - bought_kwh) + float(flows.direct_w.sum()) * kwh
+    direct_kwh = float(flows.direct_w.sum()) * kwh
+    own_sun_kwh = max(0.0, general_kwh - bought_kwh) + direct_kwh
     gas_kwh = float(flows.gas_w.sum()) * kwh
     solar_kwh = float(flows.solar_w.sum()) * kwh
-    electricity_kwh = general_kwh + controlled_kwh + float(flows.direct_w.sum()) * kwh
+    electricity_kwh = general_kwh + controlled_kwh + direct_kwh
     energy_kwh = electricity_kwh + gas_kwh + max(0.0, solar_kwh)
     return YearSums(
         purchased_kwh=bought_kwh + controlled_kwh,
         controlled_kwh=controlled_kwh,
         own_sun_kwh=own_sun_kwh,
+        direct_kwh=direct_kwh,
+        battery_kwh=float(np.maximum(0.0, -flows.battery_w).sum()) * kwh,
         electricity_kwh=electricity_kwh,
         gas_mj=float(flows.gas_w.sum()) * flows.step_s / J_PER_MJ,
         gas_kwh=gas_kwh,
@@ -213,6 +222,7 @@ def year_sums(flows: Flows, year: HomeYear) -> YearSums:
         unmet_kwh=float(flows.unmet_w.sum()) * kwh,
         mixed_l=float(year.draws.mixed_kg.sum()),
         cold_draws=cold_events(flows.outlet_c, year.draws),
+        cold_litres=cold_litres(flows.outlet_c, year.draws),
         draws=felt_draws(year.draws),
         collector_kwh=solar_kwh,
         stagnation_h=stagnation_h(flows.collector_c, step_s=flows.step_s),

@@ -23,6 +23,10 @@ from tankful.units import (
 
 YEAR_S = DAYS_PER_YEAR * SECONDS_PER_DAY
 
+FELT_L = 10.0
+"""Draws of at least this much are felt when they come cold: showers and baths. A short tap
+runs cold from the pipe in any case (judgement)."""
+
 
 @dataclass(frozen=True, eq=False)
 class Draws:
@@ -56,7 +60,8 @@ class DrawSteps:
     """Draws on the steps of a year.
 
     ``mixed_kg`` and ``wanted_c`` have shape ``(n_steps,)``: mixed water drawn in the step
-    [kg] and its wanted temperature [degC], weighted by volume, 0 where nothing is drawn.
+    [kg] and its wanted temperature [degC], weighted by volume, 0 where nothing is drawn;
+    ``felt_kg`` is the part of it in draws of at least ``FELT_L``.
     ``event_step_start`` and ``event_step_end``, shape ``(events,)``, are each draw's first
     and last step (both belong to the draw); ``event_mixed_l`` is its volume [L].
     """
@@ -66,6 +71,7 @@ class DrawSteps:
     event_step_start: IntArray
     event_step_end: IntArray
     event_mixed_l: FloatArray
+    felt_kg: FloatArray
 
 
 def draws_on_steps(draws: Draws, clock: YearClock) -> DrawSteps:
@@ -89,7 +95,8 @@ def draws_on_steps(draws: Draws, clock: YearClock) -> DrawSteps:
     mixed_kg = _totals(step, kg, clock.n_steps)
     kg_degrees = _totals(step, kg * draws.wanted_c[event], clock.n_steps)
     wanted_c = np.divide(kg_degrees, mixed_kg, out=np.zeros_like(mixed_kg), where=mixed_kg > 0)
-    return DrawSteps(mixed_kg, wanted_c, first, last, draws.mixed_l)
+    felt_kg = _totals(step, kg * (draws.mixed_l[event] >= FELT_L), clock.n_steps)
+    return DrawSteps(mixed_kg, wanted_c, first, last, draws.mixed_l, felt_kg)
 
 
 def _totals(step: IntArray, weights: FloatArray, n_steps: int) -> FloatArray:
