@@ -49,8 +49,9 @@ def health_notes(options: tuple[OptionResult, ...]) -> tuple[str, ...]:
                 "60 degC, longer than the weekly rule allows; ask for another setting."
             )
         if not option.choice.comfort_kept:
+            tried = "no setting tried kept" if option.choice.tried > 1 else "does not keep"
             notes.append(
-                f"{option.label}: no setting tried kept cold showers as rare as always on "
+                f"{option.label}: {tried} cold showers as rare as always on "
                 f"({option.sums.cold_draws} a year are left)."
             )
     return tuple(notes)

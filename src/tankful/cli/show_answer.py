@@ -123,7 +123,7 @@ def _costs(answer: Answer) -> Padding:
             money(option.year_one.total, answer.currency),
             money(option.net_present_cost, answer.currency),
             payback,
-            f"{option.sums.cold_draws}",
+            f"{option.sums.cold_draws}{'' if option.choice.comfort_kept else '!'}",
         )
     return Padding(table, (1, 0, 0, 0))
 
@@ -137,6 +137,8 @@ def _cost_notes(answer: Answer) -> Padding:
         f"Pays back: against {against}. Cold draws: showers and baths a year that "
         "come more than 2 degrees too cold."
     )
+    if any(not option.choice.comfort_kept for option in answer.options):
+        text += " ! Clearly more of them than always on; above one a week the option stands last."
     return Padding(Text(text, style="dim"), (0, 0, 0, 2))
 
 
