@@ -54,8 +54,9 @@ class MendingCache(FunctionCache):
 
 
 def compiled(function: Function) -> Function:
-    """Compile ``function`` with exact floating point (no ``fastmath``)."""
-    made: Any = numba.njit(cache=True, error_model="numpy", nogil=True)(function)
+    """Compile ``function`` into its callers, with exact floating point (no ``fastmath``)."""
+    compiler = numba.njit(cache=True, error_model="numpy", nogil=True, forceinline=True)
+    made: Any = compiler(function)
     if made is not function:  # else the compiler is switched off
         made._cache = MendingCache(function)  # type: ignore[no-untyped-call]
     return cast(Function, made)
