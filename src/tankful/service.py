@@ -11,11 +11,13 @@ from typing import TYPE_CHECKING, Any, cast
 import numpy as np
 
 from tankful import __version__
+from tankful.advice.battery import battery_notes
 from tankful.advice.cautions import cautions_for, health_notes
 from tankful.advice.certificates import estimated_certificates
 from tankful.advice.compare import Comparison, compare
-from tankful.advice.option import KEEP
+from tankful.advice.option import KEEP, concerns
 from tankful.advice.options import build_options
+from tankful.advice.water import water_notes
 from tankful.advice.wording import control_sentence, option_sentences
 from tankful.casefile.load import load_case
 from tankful.casefile.resolve import list_defaults, resolve
@@ -77,10 +79,22 @@ def advise(path: Path, progress: Progress = _silent) -> Answer:
         pv_kwh=float(home.pv_w.sum()) * kwh,
         surplus_kwh=float(np.maximum(0.0, home.pv_w - home.house_w).sum()) * kwh,
         cautions=cautions_for(
-            results, vulnerable=home.case.people.vulnerable, leaves_gas=leaves_gas
+            results,
+            vulnerable=home.case.people.vulnerable,
+            leaves_gas=leaves_gas,
+            bottled=home.case.gas.bottles is not None,
         ),
-        notes=(*home.notes, *health_notes(results)),
-        assumptions=(*estimated_certificates(home), *list_defaults(loaded, home)),
+        notes=(
+            *home.notes,
+            *health_notes(results),
+            *battery_notes(comparison, results, home.case.wishes.currency),
+            *water_notes(results),
+        ),
+        assumptions=tuple(
+            assumption
+            for assumption in (*estimated_certificates(home), *list_defaults(loaded, home))
+            if concerns(options, assumption)
+        ),
         versions=versions(),
     )
 

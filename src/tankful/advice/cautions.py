@@ -13,7 +13,7 @@ TAP_LIMIT_VULNERABLE_C = 45.0
 
 
 def cautions_for(
-    options: tuple[OptionResult, ...], *, vulnerable: bool, leaves_gas: bool
+    options: tuple[OptionResult, ...], *, vulnerable: bool, leaves_gas: bool, bottled: bool
 ) -> tuple[Caution, ...]:
     """Cautions that apply to at least one of ``options``, in the table's order."""
     kinds = {option.heater.kind for option in options}
@@ -28,8 +28,13 @@ def cautions_for(
         applies.add("gas")
     if kinds & SOLAR_THERMAL:
         applies.add("solar")
-    if leaves_gas:
+    if any(option.heater.has_direct_panels for option in options):
+        applies.add("direct_panels")
+    if bottled:
+        applies.add("bottles")
+    elif leaves_gas:
         applies.add("leaves_gas")
+    applies |= kinds & {"electric_continuous", "solar_gas"}
     limit_c = TAP_LIMIT_VULNERABLE_C if vulnerable else TAP_LIMIT_C
     return tuple(
         Caution(row["topic"], row["text"].format(tap_limit_c=limit_c), cite(row["source_id"]))

@@ -12,6 +12,7 @@ from tankful.advice.option import KEEP, Option
 from tankful.advice.reasons import reasons_against
 from tankful.advice.search import Found, Judge, best_control, search_step_min
 from tankful.advice.settle import HomeMoney, year_one
+from tankful.advice.water import wait_water_l_per_day
 from tankful.model.answer import ControlChoice, OptionResult, Upfront, YearOne
 from tankful.model.home import Home
 from tankful.model.result import Bill, YearSums
@@ -155,6 +156,7 @@ def _result(
         cost_per_kwh=item.life.per_kwh(item.sums.heat_delivered_kwh),
         cost_per_kl=item.life.per_kl(item.sums.mixed_l / 1000.0),
         emissions_kg=_emissions_kg(home, item.sums),
+        wait_water_l_per_day=wait_water_l_per_day(item.heater),
         sums=item.sums,
         costs=item.life.costs,
         electricity_bill=item.power,
@@ -162,7 +164,7 @@ def _result(
         reasons=reasons_against(
             item.life.parts,
             against.life.parts,
-            _facts(item),
+            {**_facts(item), "bottled": home.case.gas.bottles is not None},
             {**_facts(against), "name": base_name},
         ),
     )
@@ -183,7 +185,7 @@ def _facts(item: Evaluated) -> dict[str, Any]:
     """Numbers the sentences quote."""
     return {
         "purchased_kwh": item.sums.purchased_kwh,
-        "own_sun_kwh": item.sums.own_sun_kwh,
+        "own_sun_kwh": item.sums.own_sun_kwh - item.sums.direct_kwh,
         "gas_mj": item.sums.gas_mj,
         "heat_delivered_kwh": item.sums.heat_delivered_kwh,
         "standing_loss_kwh": item.sums.standing_loss_kwh,

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from tankful.model.case import BURNS_GAS, HAS_ELEMENT, Family
 from tankful.model.home import Home
+from tankful.model.result import Assumption
 from tankful.model.system import Control, WaterHeater
 from tankful.model.window import Window
 
@@ -58,6 +60,11 @@ def wiring(home: Home) -> tuple[Family, ...]:
     return () if wired else ("electric_circuit",)
 
 
+def connection(home: Home) -> tuple[Family, ...]:
+    """The connection to the controlled load, where today's heater does not hang on it."""
+    return () if home.heater_today.circuit == "controlled" else ("off_peak_connection",)
+
+
 def off_peak_hours(home: Home) -> tuple[Window, ...] | str:
     """The network's hours for a controlled circuit, or why the home cannot have one."""
     controlled = home.electricity_tariff.controlled_load
@@ -73,6 +80,15 @@ def no_gas(home: Home) -> str:
     if home.case.constraints.no_gas:
         return "the household wants no gas"
     return "" if home.gas_connected else "the home has no gas connection"
+
+
+def concerns(options: Sequence[Option], assumption: Assumption) -> bool:
+    """Whether an assumption bears on any option: not one on equipment that none of them has."""
+    head, _, family = assumption.path.partition("[")
+    if head != "quotes":
+        return True
+    used = {name for option in options for name in (*option.parts, option.family)}
+    return family.partition("]")[0] in used or family[:1].isdigit()
 
 
 def is_quoted(home: Home, family: Family) -> bool:

@@ -20,6 +20,7 @@ from tankful.advice.controls import (
 from tankful.advice.option import (
     KEEP,
     Option,
+    connection,
     fresh,
     no_gas,
     off_peak_hours,
@@ -103,7 +104,7 @@ def _electric(home: Home) -> tuple[list[Option], list[Excluded]]:
         excluded.append(Excluded("electric-off-peak", f"{prefix}, {label}", hours))
     else:
         controlled = replace(plain, circuit="controlled")
-        parts: tuple[Family, ...] = ("off_peak_connection",)
+        parts = connection(home)
         options.append(option("off-peak", label, parts, off_peak_controls(hours), controlled))
     label = "spare sun by diverter"
     if home.pv_w.any():
@@ -117,10 +118,8 @@ def _electric(home: Home) -> tuple[list[Option], list[Excluded]]:
         excluded.append(Excluded("electric-dedicated-panels", f"{prefix}, {label}", why))
     else:
         paneled = replace(plain, has_direct_panels=True)
-        parts = ("dedicated_panels",)
-        options.append(
-            option("dedicated-panels", label, parts, dedicated_panel_controls(), paneled)
-        )
+        controls = dedicated_panel_controls()
+        options.append(option("dedicated-panels", label, ("dedicated_panels",), controls, paneled))
     return options, excluded
 
 

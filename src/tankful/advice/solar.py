@@ -7,6 +7,7 @@ from dataclasses import replace
 from tankful.advice.controls import DAILY_H, off_peak_controls, solar_boost_controls
 from tankful.advice.option import (
     Option,
+    connection,
     fresh,
     is_quoted,
     no_gas,
@@ -31,10 +32,12 @@ def solar_options(home: Home) -> tuple[list[Option], list[Excluded]]:
     excluded: list[Excluded] = []
     roof = not home.case.constraints.no_roof_work
     for family, name, label in WITH_ELEMENT:
-        if home.heater_today.kind == family:
-            options += _electric_boost(home, family, name, f"Today's {label.lower()}")
-        elif roof:
-            options += _electric_boost(home, family, name, label)
+        is_today = home.heater_today.kind == family
+        if is_today:
+            options += _electric_boost(home, family, name, f"Today's {label.lower()}", today=True)
+        if roof and (not is_today or is_quoted(home, family)):
+            new_name, words = (f"{name}-new", f"New {label.lower()}") if is_today else (name, label)
+            options += _electric_boost(home, family, new_name, words, today=False)
     hours = off_peak_hours(home)
     if not roof:
         why = "the case rules out work on the roof"
@@ -48,18 +51,19 @@ def solar_options(home: Home) -> tuple[list[Option], list[Excluded]]:
     return options, excluded
 
 
-def _electric_boost(home: Home, family: Family, name: str, label: str) -> list[Option]:
+def _electric_boost(
+    home: Home, family: Family, name: str, label: str, *, today: bool
+) -> list[Option]:
     """A tank with collectors and an element: today's, or a new one.
 
     The pump of the collectors stays on the general circuit. A new heater brings its own
     timer; today's needs one.
     """
-    is_today = home.heater_today.kind == family
-    heater = home.heater_today if is_today else fresh(home, family)
+    heater = home.heater_today if today else fresh(home, family)
     heater = replace(heater, circuit="general")
-    base: tuple[Family, ...] = () if is_today else (family, *wiring(home))
-    timer: tuple[Family, ...] = ("timer",) if is_today else ()
-    first = remaining_life_years(home) if is_today else None
+    base: tuple[Family, ...] = () if today else (family, *wiring(home))
+    timer: tuple[Family, ...] = ("timer",) if today else ()
+    first = remaining_life_years(home) if today else None
 
     def option(
         key: str, words: str, parts: tuple[Family, ...], run: WaterHeater, how: tuple[Control, ...]
@@ -70,16 +74,8 @@ def _electric_boost(home: Home, family: Family, name: str, label: str) -> list[O
     hours = off_peak_hours(home)
     if not isinstance(hours, str):
         controlled = replace(heater, circuit="controlled")
-        connection: tuple[Family, ...] = ("off_peak_connection",)
-        options.append(
-            option(
-                "off-peak",
-                "off-peak boost",
-                connection,
-                controlled,
-                off_peak_controls(hours, DAILY_H),
-            )
-        )
+        controls = off_peak_controls(hours, DAILY_H)
+        options.append(option("off-peak", "off-peak boost", connection(home), controlled, controls))
     return options
 
 

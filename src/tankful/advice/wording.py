@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from tankful.model.answer import OptionResult
-from tankful.model.case import BURNS_GAS, CONTINUOUS
+from tankful.model.case import BURNS_GAS, CONTINUOUS, SOLAR_THERMAL
 from tankful.model.result import Reason
 
 _SIGNS = {"AUD": "$", "NZD": "$", "USD": "$", "CAD": "$", "EUR": "€", "GBP": "£"}
@@ -60,9 +60,10 @@ def reason_sentence(reason: Reason, horizon_years: int, currency: str) -> str:
             f"({facts['base_gas_mj']:,.0f} with {base}): {more('saves', 'costs')} {worth} {span}."
         )
     if reason.key == "gas_supply":
+        charge = "rent of the gas bottles" if facts["bottled"] else "gas supply charge"
         return more(
-            f"The gas supply charge ends: saves {worth} {span}.",
-            f"The gas supply charge goes on: costs {worth} more {span}.",
+            f"The {charge} ends: saves {worth} {span}.",
+            f"The {charge} goes on: costs {worth} more {span}.",
         )
     if reason.key == "leaving_gas":
         return more(
@@ -84,7 +85,8 @@ def control_sentence(option: OptionResult, currency: str) -> str:
     if option.heater.kind in BURNS_GAS | CONTINUOUS:
         return ""
     choice = option.choice
-    sentence = f"Setting: {choice.control.text()}"
+    word = "Electric boost" if option.heater.kind in SOLAR_THERMAL else "Setting"
+    sentence = f"{word}: {choice.control.text(option.heater.kind)}"
     worth = choice.always_year_one - option.year_one.total
     if choice.tried > 1:
         sentence += (
@@ -94,6 +96,22 @@ def control_sentence(option: OptionResult, currency: str) -> str:
     return sentence + "."
 
 
+def sun_sentence(option: OptionResult) -> str:
+    """What the option's own collectors or panels bring; empty without them."""
+    sums = option.sums
+    if option.heater.collector is not None:
+        facts = [f"Its collectors bring {sums.collector_kwh:,.0f} kWh of heat a year into the tank"]
+        if sums.frost_kwh >= 1.0:
+            facts.append(f"{sums.frost_kwh:,.0f} kWh went up to them against frost")
+        if sums.stagnation_h >= 1.0:
+            facts.append(f"they stand hot without flow for {sums.stagnation_h:,.0f} hours")
+        return "; ".join(facts) + "."
+    if option.heater.has_direct_panels:
+        return f"Its own panels bring {sums.direct_kwh:,.0f} kWh a year straight to the element."
+    return ""
+
+
 def option_sentences(option: OptionResult, horizon_years: int, currency: str) -> tuple[str, ...]:
-    """The three reasons that moved the money most, as sentences."""
-    return tuple(reason_sentence(r, horizon_years, currency) for r in option.reasons[:3])
+    """What the sun brings, and the three reasons that moved the money most, as sentences."""
+    reasons = [reason_sentence(r, horizon_years, currency) for r in option.reasons[:3]]
+    return tuple(sentence for sentence in (sun_sentence(option), *reasons) if sentence)

@@ -140,7 +140,7 @@ def _heater(heater: WaterHeater, age_years: float) -> str:
         parts.append("two elements")
     if heater.collector is not None:
         parts.append(_collector(heater.collector))
-    parts += [f"{age_years:g} years old", heater.control.text()]
+    parts += [f"{age_years:g} years old", heater.control.text(heater.kind)]
     return ", ".join(parts)
 
 

@@ -14,6 +14,7 @@ from tankful.advice.option import KEEP
 from tankful.advice.wording import control_sentence, money, option_sentences, years
 from tankful.cli.tables import listed, plain_console, show_assumptions
 from tankful.model.answer import Answer, OptionResult
+from tankful.model.case import SOLAR_THERMAL
 from tankful.model.result import monthly
 
 ASSUMPTIONS_SHOWN = 12
@@ -76,7 +77,7 @@ def _headline(answer: Answer) -> Group:
         lines.append(Text(f"It is {margin} ahead of the next over {answer.horizon_years} years."))
     if control_sentence(best, answer.currency):
         lines.append(
-            Text(f"Run {'the first' if answer.tied else 'it'}: {best.choice.control.text()}.")
+            Text(f"Run {_what_runs(answer)}: {best.choice.control.text(best.heater.kind)}.")
         )
     if keep is not None and best.id != "keep":
         gain = money(keep.net_present_cost - best.net_present_cost, answer.currency)
@@ -86,6 +87,14 @@ def _headline(answer: Answer) -> Group:
             )
         )
     return Group(*lines)
+
+
+def _what_runs(answer: Answer) -> str:
+    """What the best option's setting is the setting of."""
+    which = "the first" if answer.tied else "it"
+    if answer.best.heater.kind in SOLAR_THERMAL:
+        return f"the boost of {which}"
+    return which
 
 
 def _table() -> Table:

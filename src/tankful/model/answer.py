@@ -73,6 +73,9 @@ class OptionResult:
     cost_per_kl: float
     """The same over the mixed water at the tap."""
     emissions_kg: float | None
+    wait_water_l_per_day: float | None
+    """Water that a continuous heater lets run to waste until it is warm; ``None`` where no
+    figure is at hand. It is not part of the year."""
     sums: YearSums
     costs: tuple[YearCost, ...]
     electricity_bill: Bill

@@ -85,7 +85,9 @@ class YearSums:
     mixed_l: float
     """Mixed water drawn at the taps."""
     collector_kwh: float
-    """Heat that solar collectors brought into the tank."""
+    """Heat that solar collectors brought into the tank, less what frost took."""
+    frost_kwh: float
+    """Heat of the tank circulated to keep collectors from freezing."""
     stagnation_h: float
     """Hours in which the collectors stood without flow, above 120 degC."""
     cold_draws: int

@@ -34,14 +34,16 @@ class Control:
     sanitise_after_h: float | None = None
     setpoint_c: float | None = None
 
-    def text(self) -> str:
-        """The control in words."""
+    def text(self, kind: HeaterKind = "electric_storage") -> str:
+        """The control in words, for a heater of this kind."""
         hours = windows_text(self.windows)
         words = {
             "always": "always on",
             "hours": f"timer {hours}",
             "off_peak": f"off-peak circuit {hours}",
-            "diverter": "spare sun through a diverter",
+            "diverter": "power following spare sun"
+            if kind == "heat_pump"
+            else "spare sun through a diverter",
             "reserve": "grid only to top up",
             "surplus_switch": f"switched on by spare sun above {self.threshold_w / 1000:.1f} kW",
         }[self.kind]

@@ -13,7 +13,7 @@ from typing import Literal
 import numpy as np
 
 from tankful.data.store import load_table
-from tankful.model.case import Family
+from tankful.model.case import SOLAR_THERMAL, Family
 from tankful.money.lines import days_in_months
 
 LoadSize = Literal["small", "medium"]
@@ -61,7 +61,7 @@ def water_heater_certificates(ten_year_number: int, install_year: int) -> int:
     return ten_year_number * min(deeming_years(install_year), register_years) // register_years
 
 
-EARNING: frozenset[str] = frozenset({"heat_pump", "solar_flat", "solar_tube", "solar_gas"})
+EARNING: frozenset[str] = SOLAR_THERMAL | {"heat_pump"}
 """Families that draw heat from sun or air."""
 
 

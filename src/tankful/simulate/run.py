@@ -225,6 +225,7 @@ def year_sums(flows: Flows, year: HomeYear) -> YearSums:
         cold_litres=cold_litres(flows.outlet_c, year.draws),
         draws=felt_draws(year.draws),
         collector_kwh=solar_kwh,
+        frost_kwh=float(np.maximum(0.0, -flows.solar_w).sum()) * kwh,
         stagnation_h=stagnation_h(flows.collector_c, step_s=flows.step_s),
         solar_share=(own_sun_kwh + max(0.0, solar_kwh)) / energy_kwh if energy_kwh else 0.0,
         ledger_residual=heat_residual(flows),
