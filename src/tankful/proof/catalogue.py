@@ -5,16 +5,26 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 
 from tankful.proof import (
+    battery,
     bills,
     certificates,
+    collector,
     draws,
+    eu_tank,
+    fchart,
     finance,
     gas,
     health,
     heat_pump,
+    heat_pump_models,
+    hygiene,
+    solar_loop,
+    standard_load,
     sun,
     tank,
     tank_models,
+    trade,
+    us_test,
     water,
 )
 from tankful.proof.check import Check, Claim
@@ -24,13 +34,23 @@ TOPICS: dict[str, Callable[[], Iterator[Claim]]] = {
     "Draws": draws.claims,
     "Tank": tank.claims,
     "Whole tank": tank_models.claims,
+    "European tank": eu_tank.claims,
+    "American test": us_test.claims,
     "Heat pump": heat_pump.claims,
+    "Heat pump models": heat_pump_models.claims,
     "Gas": gas.claims,
     "Sun": sun.claims,
+    "Collectors": collector.claims,
+    "Collector loop": solar_loop.claims,
+    "Solar fraction": fchart.claims,
+    "Standard load": standard_load.claims,
+    "Battery and grid": battery.claims,
     "Certificates": certificates.claims,
     "Bills and emissions": bills.claims,
     "Finance": finance.claims,
     "Health": health.claims,
+    "Germs and scalds": hygiene.claims,
+    "Trade": trade.claims,
 }
 
 

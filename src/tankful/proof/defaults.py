@@ -22,10 +22,23 @@ PEOPLE = 4
 """At 50 L a person, 200 L a day at 60 degC: the load of the gas label."""
 
 
+@lru_cache(maxsize=64)
 def default_heater(kind: HeaterKind) -> WaterHeater:
     """A new heater of a kind for four people, always on, nothing quoted."""
-    text = f'[place]\npostcode = "2000"\n[people]\ncount = {PEOPLE}\n'
-    return new_heater(Filling(check_text(text, Path("example.toml"))), kind, None, southern=True)
+    return _new_heater(kind, "")
+
+
+@lru_cache(maxsize=64)
+def quoted_heater(kind: HeaterKind, quote: str) -> WaterHeater:
+    """The same by a quote, whose lines are those of a case file."""
+    return _new_heater(kind, f'[[quotes]]\nfamily = "{kind}"\n{quote}\n')
+
+
+def _new_heater(kind: HeaterKind, quote: str) -> WaterHeater:
+    text = f'[place]\npostcode = "2000"\n[people]\ncount = {PEOPLE}\n{quote}'
+    loaded = check_text(text, Path("example.toml"))
+    quotes = loaded.case.quotes
+    return new_heater(Filling(loaded), kind, quotes[0] if quotes else None, southern=True)
 
 
 @lru_cache(maxsize=16)

@@ -7,13 +7,11 @@ from functools import lru_cache, partial
 
 from tankful.clock import YearClock, year_clock
 from tankful.model.case import People
-from tankful.proof.check import Claim, band
-from tankful.proof.rig import electric_tank, steady_year
-from tankful.simulate.run import simulate
+from tankful.proof.check import Claim
 from tankful.units import DAYS_PER_YEAR, J_PER_KWH, WATER_CP_J_PER_KG_K
 from tankful.use.draws import Draws
 from tankful.use.household import household_draws, season_factor
-from tankful.use.patterns import LITRES_PER_GALLON, US_WANTED_C, standard_draws
+from tankful.use.patterns import LITRES_PER_GALLON, standard_draws
 
 EU = (
     "Commission Delegated Regulation (EU) 812/2013, Annex VII Table 3; Commission Regulation "
@@ -27,7 +25,6 @@ def claims() -> Iterator[Claim]:
     """Every claim about draws."""
     yield from _european()
     yield from _american()
-    yield _energy_factor()
     yield from _household()
 
 
@@ -126,38 +123,6 @@ def _american() -> Iterator[Claim]:
                 unit=unit,
                 compute=partial(_per_day, name, quantity),
             )
-
-
-def _resistance_tank_efficiency() -> float:
-    """Heat delivered over electricity, the change of stored heat taken out, over a year."""
-    heater = electric_tank(
-        volume_l=50 * LITRES_PER_GALLON,
-        loss_w_per_k=1.02,
-        element_w=4500.0,
-        setpoint_c=US_WANTED_C + 2.0,
-        deadband_k=4.0,
-    )
-    year = steady_year(
-        _clock(), _standard("US-medium"), around_c=(67.5 - 32.0) / 1.8, cold_c=(58.0 - 32.0) / 1.8
-    )
-    flows = simulate(heater, year)
-    bought_j = float(flows.heater_w.sum()) * flows.step_s
-    delivered_j = float(flows.delivered_w.sum()) * flows.step_s
-    return delivered_j / (bought_j - flows.stored_change_j)
-
-
-def _energy_factor() -> Claim:
-    return Claim(
-        id="draws-us-medium-energy-factor",
-        claim="50 gal electric tank losing 1.02 W/K on the American medium day: heat delivered "
-        "for each unit bought",
-        source="Uniform energy factor of resistance tanks: US minimum 0.9307 - 0.0002 x gal = "
-        "0.921 at 50 gal, loss by inverting it (all from memory); band 0.90 to 0.95",
-        basis="from memory",
-        **band(0.90, 0.95),
-        unit="-",
-        compute=_resistance_tank_efficiency,
-    )
 
 
 @lru_cache(maxsize=1)
