@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from tankful.advice.search import LONGEST_BELOW_60_H
+from tankful.advice.search import longest_allowed_h
 from tankful.data.store import cite, load_table
 from tankful.model.answer import Caution, OptionResult
 from tankful.model.case import BURNS_GAS, CONTINUOUS, HAS_ELEMENT, SOLAR_THERMAL
@@ -48,10 +48,10 @@ def health_notes(options: tuple[OptionResult, ...]) -> tuple[str, ...]:
     notes = []
     for option in options:
         days = option.sums.longest_below_60_h / 24.0
-        if option.sums.longest_below_60_h > LONGEST_BELOW_60_H:
+        if option.sums.longest_below_60_h > longest_allowed_h(option.heater):
             notes.append(
                 f"{option.label}: the tank goes {days:.0f} days without being heated through to "
-                "60 degC, longer than the weekly rule allows; ask for another setting."
+                "60 degC, longer than the rule allows; ask for another setting."
             )
         if not option.choice.comfort_kept:
             tried = "no setting tried kept" if option.choice.tried > 1 else "does not keep"

@@ -30,6 +30,15 @@ COLD_DRAWS_TOO_MANY = 52
 LONGEST_BELOW_60_H = 8 * 24.0
 """Longest a store may go without a heat-through: the weekly rule and a day (judgement)."""
 
+DAILY_BELOW_60_H = 48.0
+"""The same for a tank that the sun preheats, whose boosted part alone is looked at: once every
+day, early on one and late on the next."""
+
+
+def longest_allowed_h(heater: WaterHeater) -> float:
+    """Longest that the heater's store may go without a heat-through [h]."""
+    return DAILY_BELOW_60_H if heater.heater_height > 0.0 else LONGEST_BELOW_60_H
+
 
 @dataclass(frozen=True)
 class Judge:
@@ -58,7 +67,7 @@ class Trial:
 
     def misses(self, cold_limit: int) -> tuple[int, bool]:
         """Cold draws beyond the limit, and whether the heat-through comes too seldom."""
-        too_seldom = self.sums.longest_below_60_h > LONGEST_BELOW_60_H
+        too_seldom = self.sums.longest_below_60_h > longest_allowed_h(self.heater)
         return max(0, self.sums.cold_draws - cold_limit), too_seldom
 
 
