@@ -188,9 +188,12 @@ def test_finer_steps_hardly_move_the_answer(advise) -> None:
 
 
 def test_more_layers_hardly_move_the_answer(advise) -> None:
+    """Within a tenth, or 40 AUD where the sun heats: its boost hangs on how well the tank keeps
+    its layers, so there their number is a property of the tank."""
     thirty, twelve = by_id(advise("thirty layers")), by_id(advise("no heat pump"))
     for key, option in thirty.items():
-        assert option.year_one.total == pytest.approx(twelve[key].year_one.total, rel=0.1)
+        first_year = pytest.approx(twelve[key].year_one.total, rel=0.1, abs=40.0)
+        assert option.year_one.total == first_year
 
 
 def test_without_a_heater_options_are_compared_with_a_plain_tank(advise) -> None:

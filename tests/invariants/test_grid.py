@@ -116,3 +116,29 @@ def test_the_water_gets_no_more_where_the_battery_comes_first(some, phases, capa
     assert spare["water"].sum() == pytest.approx(
         np.maximum(0.0, pv_w - house_w).sum() / phases, abs=1e-6
     )
+
+
+@given(powers(), LIMITS, PHASES, BATTERIES, st.floats(0.01, 1.0), st.floats(0.01, 1.0))
+def test_a_heater_in_bursts_balances_and_buys_more_the_shorter_they_are(
+    some, limit_w, phases, battery, share, shorter
+):
+    """At the same energy: less of a short burst meets the sun of the whole step."""
+    house_w, heater_w, pv_w = some
+    grid = side(limit_w, phases, battery)
+    long, short = (
+        grid.flows(house_w, heater_w, pv_w, np.full(STEPS, each))
+        for each in (share, share * shorter)
+    )
+    for each in (long, short):
+        used_w = house_w + heater_w + each.battery_w + each.export_w + each.curtailed_w
+        assert np.allclose(pv_w + each.import_w, used_w, atol=1e-6)
+    assert np.all(short.import_w >= long.import_w - 1e-6)
+
+
+@given(powers(), LIMITS, PHASES, BATTERIES)
+def test_a_burst_that_lasts_the_whole_step_is_steady(some, limit_w, phases, battery):
+    grid = side(limit_w, phases, battery)
+    for whole in (np.ones(STEPS), np.zeros(STEPS)):
+        steady, burst = grid.flows(*some), grid.flows(*some, whole)
+        assert np.allclose(steady.import_w, burst.import_w)
+        assert np.allclose(steady.export_w, burst.export_w)

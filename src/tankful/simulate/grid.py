@@ -47,13 +47,25 @@ class GridSide:
             spare_w = spare_w - charging_w
         return spare_w / self.phases
 
-    def flows(self, house_w: FloatArray, heater_w: FloatArray, pv_w: FloatArray) -> GridFlows:
-        """Settle use against panels, battery and limit."""
+    def flows(
+        self,
+        house_w: FloatArray,
+        heater_w: FloatArray,
+        pv_w: FloatArray,
+        on_share: FloatArray | None = None,
+    ) -> GridFlows:
+        """Settle use against panels, battery and limit.
+
+        A heater that runs in bursts draws its power in ``on_share`` of each step only, shape
+        ``(n,)``, so that little of a burst meets the sun of the whole step; 0 and ``None``
+        stand for a steady one.
+        """
         even_w = (house_w - pv_w) / self.phases
-        on_heater_phase_w = even_w + heater_w
-        others = self.phases - 1
-        short_w = np.maximum(0.0, on_heater_phase_w) + others * np.maximum(0.0, even_w)
-        spare_w = np.maximum(0.0, -on_heater_phase_w) + others * np.maximum(0.0, -even_w)
+        on = 1.0 if on_share is None else np.where(on_share > 0.0, on_share, 1.0)
+        burst_w = even_w + heater_w / on
+        others = self.phases - on
+        short_w = on * np.maximum(0.0, burst_w) + others * np.maximum(0.0, even_w)
+        spare_w = on * np.maximum(0.0, -burst_w) + others * np.maximum(0.0, -even_w)
         battery_w = self._battery_w(short_w - spare_w)
         short_w = short_w - np.maximum(0.0, -battery_w)
         spare_w = spare_w - np.maximum(0.0, battery_w)

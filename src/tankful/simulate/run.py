@@ -138,7 +138,9 @@ def _with_grid(heater: WaterHeater, year: HomeYear, record: Record, stored_j: fl
         general_w, controlled_w = switched_w + record.pump_w, np.zeros_like(switched_w)
     else:
         general_w, controlled_w = record.pump_w, switched_w
-    grid = year.grid.flows(year.house_w, general_w, year.pv_w)
+    in_bursts = heater.booster is not None and heater.booster.fuel == "electricity"
+    on_share = year.draws.drawn_share if in_bursts else None
+    grid = year.grid.flows(year.house_w, general_w, year.pv_w, on_share)
     flows = Flows(
         house_w=year.house_w,
         pv_w=year.pv_w,
