@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import get_args
 
 import pytest
 from click.testing import CliRunner
@@ -10,7 +11,7 @@ from click.testing import CliRunner
 from tankful.casefile.load import check_text, load_case
 from tankful.casefile.write import Answers, case_text, new_case_text
 from tankful.cli.main import cli
-from tankful.model.case import Case
+from tankful.model.case import Case, HeaterKind
 from tankful.model.fields import field_table
 
 HERE = Path("home.toml")
@@ -57,7 +58,7 @@ def test_yes_asks_nothing(tmp_path: Path) -> None:
 
 def test_answers_are_asked_and_a_wrong_one_asked_again(tmp_path: Path) -> None:
     path = tmp_path / "home.toml"
-    answers = "9999\n2480\n40\n4\ngas_storage\n11\n6.6\nmany\n4500\n"
+    answers = "9999\n2480\n40\n4\ngas_storage\n11\ntown\nnetwork\n6.6\n10\nmany\n4500\n"
     result = CliRunner().invoke(cli, ["new", str(path)], input=answers)
     assert result.exit_code == 0, result.output
     assert "the nearest known postcodes are" in result.output
@@ -67,6 +68,42 @@ def test_answers_are_asked_and_a_wrong_one_asked_again(tmp_path: Path) -> None:
     assert case.heater.kind == "gas_storage"
     assert case.electricity.annual_use_kwh == 4500.0
     assert [array.kw for array in case.electricity.arrays] == [6.6]
+    assert case.electricity.battery is not None
+    assert case.electricity.battery.capacity_kwh == 10.0
+    assert case.gas.bottles is None
+
+
+@pytest.mark.parametrize(
+    ("answer", "price"),
+    [("4.20/kg", (4.2, None)), ("$2.10/L", (None, 2.1)), ("2.1 / l", (None, 2.1))],
+)
+def test_bottled_gas_is_priced_by_weight_or_by_volume(
+    answer: str, price: tuple[float | None, float | None], tmp_path: Path
+) -> None:
+    path = tmp_path / "home.toml"
+    answers = f"\nsolar_gas\n\n{answer}\n\n\n"
+    result = CliRunner().invoke(cli, ["new", str(path), "--postcode", "2480"], input=answers)
+    assert result.exit_code == 0, result.output
+    bottles = load_case(path).case.gas.bottles
+    assert bottles is not None
+    assert (bottles.price_per_kg, bottles.price_per_l) == price
+
+
+@pytest.mark.parametrize("answer", ["0/kg", "nan/kg", "4.20", "kg", "-1/L", "1e9/L"])
+def test_a_price_of_gas_that_makes_no_sense_is_asked_again(answer: str, tmp_path: Path) -> None:
+    path = tmp_path / "home.toml"
+    answers = f"\ngas_continuous\n\n{answer}\n4/kg\n\n\n"
+    result = CliRunner().invoke(cli, ["new", str(path), "--postcode", "2480"], input=answers)
+    assert result.exit_code == 0, result.output
+    assert "write network, or a price such as" in result.output
+
+
+def test_every_kind_of_heater_is_offered_in_words(tmp_path: Path) -> None:
+    path = tmp_path / "home.toml"
+    result = CliRunner().invoke(cli, ["new", str(path), "--postcode", "2480"], input="\n" * 6)
+    for name in get_args(HeaterKind):
+        assert f"\n  {name:<20} " in result.output
+    assert all(len(line) <= 80 for line in result.output.split("\n") if line.startswith("  "))
 
 
 def test_enter_leaves_everything_to_the_defaults(tmp_path: Path) -> None:

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from tankful.casefile.cop_test import cop_test
 from tankful.casefile.words import (
+    FAMILIES,
+    KINDS,
     battery_words,
     bottled_words,
     car_words,
@@ -16,29 +18,6 @@ from tankful.model.case import Quote
 from tankful.model.home import Home
 from tankful.model.system import Collector, WaterHeater
 from tankful.units import DAYS_PER_YEAR, J_PER_KWH
-
-KINDS = {
-    "electric_storage": "electric tank",
-    "electric_continuous": "electric continuous-flow heater",
-    "heat_pump": "heat pump",
-    "solar_flat": "flat-plate solar heater with electric boost",
-    "solar_tube": "evacuated-tube solar heater with electric boost",
-    "solar_gas": "flat-plate solar heater with gas boost after the tank",
-    "solar_gas_tank": "flat-plate solar heater with gas boost in the tank",
-    "gas_storage": "gas storage heater",
-    "gas_continuous": "gas continuous-flow heater",
-    "none": "no water heater",
-}
-
-FAMILIES = {
-    **KINDS,
-    "diverter": "diverter",
-    "dedicated_panels": "panels wired straight to an element",
-    "timer": "timer",
-    "off_peak_connection": "off-peak connection",
-    "surplus_switch": "surplus switch",
-    "electric_circuit": "circuit for an electric heater",
-}
 
 
 def summary(home: Home) -> dict[str, list[str]]:

@@ -17,6 +17,29 @@ from tankful.model.window import Window, mean_hours_a_day, windows_text
 
 EVERYDAY = Window()
 
+KINDS = {
+    "electric_storage": "electric tank",
+    "electric_continuous": "electric continuous-flow heater",
+    "heat_pump": "heat pump",
+    "solar_flat": "flat-plate solar heater with electric boost",
+    "solar_tube": "evacuated-tube solar heater with electric boost",
+    "solar_gas": "flat-plate solar heater with gas boost after the tank",
+    "solar_gas_tank": "flat-plate solar heater with gas boost in the tank",
+    "gas_storage": "gas storage heater",
+    "gas_continuous": "gas continuous-flow heater",
+    "none": "no water heater",
+}
+
+FAMILIES = {
+    **KINDS,
+    "diverter": "diverter",
+    "dedicated_panels": "panels wired straight to an element",
+    "timer": "timer",
+    "off_peak_connection": "off-peak connection",
+    "surplus_switch": "surplus switch",
+    "electric_circuit": "circuit for an electric heater",
+}
+
 
 def electricity_words(tariff: ElectricityTariff, currency: str) -> list[str]:
     """Each charge of an electricity plan in words."""

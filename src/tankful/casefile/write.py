@@ -47,6 +47,9 @@ class Answers:
     heater_age_years: float | None = None
     panels_kw: float | None = None
     annual_use_kwh: float | None = None
+    battery_kwh: float | None = None
+    bottled_gas: dict[str, float] | None = None
+    """Its price by the name of its field, ``price_per_kg`` or ``price_per_l``."""
 
 
 def new_case_text(answers: Answers) -> str:
@@ -58,7 +61,9 @@ def new_case_text(answers: Answers) -> str:
         "electricity": {
             "annual_use_kwh": answers.annual_use_kwh,
             "arrays": [{"kw": answers.panels_kw}] if answers.panels_kw else None,
+            "battery": {"capacity_kwh": answers.battery_kwh} if answers.battery_kwh else None,
         },
+        "gas": {"bottles": answers.bottled_gas},
     }
     data = {
         table: {name: value for name, value in values.items() if value is not None}

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import sys
 from pathlib import Path
-from typing import TYPE_CHECKING, get_args
+from typing import TYPE_CHECKING
 
 import click
 
@@ -15,6 +15,8 @@ if TYPE_CHECKING:
 
 CAPITAL = "2000"
 """Taken when nobody says where the home is, and said so."""
+
+NETWORK = "network"
 
 
 @click.command()
@@ -44,22 +46,37 @@ def command(file: Path, postcode: str | None, yes: bool, force: bool) -> None:
 
 def _asked(postcode: str | None) -> Answers:
     """The answers of a person at the terminal."""
+    from tankful.casefile.words import KINDS
     from tankful.casefile.write import Answers
-    from tankful.model.case import HeaterKind
+    from tankful.model.case import BURNS_GAS
 
     if sys.stdin is None:
         raise click.UsageError("there is nobody to ask: add --yes")
-    kinds = get_args(HeaterKind)
     if postcode is None:
         code = click.prompt("Postcode of the home", default=CAPITAL, value_proc=_known_postcode)
     else:
         code = _known_postcode(postcode)
     people = click.prompt("People living there", default=3, type=click.IntRange(1, 20))
-    kind = click.prompt("Water heater today", default=kinds[0], type=click.Choice(kinds))
+    for name, words in KINDS.items():
+        click.echo(f"  {name:<20} {words}")
+    choice = click.Choice(tuple(KINDS))
+    kind = click.prompt(
+        "Water heater today", default="electric_storage", type=choice, show_choices=False
+    )
     age_years = None
     if kind != "none":
         age_years = click.prompt("Its age in years", default=8.0, type=NumberBetween(0, 60))
+    bottled_gas = None
+    if kind in BURNS_GAS:
+        bottled_gas = click.prompt(
+            "Gas from the network, or the price of bottled gas such as 4.20/kg or 2.10/L",
+            default=NETWORK,
+            value_proc=_bottled_gas,
+        )
     panels_kw = click.prompt("Solar panels, kW", default=0.0, type=NumberBetween(0, 100))
+    battery_kwh = None
+    if panels_kw:
+        battery_kwh = click.prompt("Home battery, kWh", default=0.0, type=NumberBetween(0, 200))
     use_kwh = click.prompt(
         "Electricity a year without hot water, before panels: kWh, or the bill as $1800",
         default="usual for the people",
@@ -72,7 +89,25 @@ def _asked(postcode: str | None) -> Answers:
         heater_age_years=age_years,
         panels_kw=panels_kw or None,
         annual_use_kwh=use_kwh,
+        battery_kwh=battery_kwh or None,
+        bottled_gas=bottled_gas,
     )
+
+
+def _bottled_gas(text: str) -> dict[str, float] | None:
+    """The price of bottled gas by its field; ``None`` for gas from the network."""
+    words = text.strip().lower().removeprefix("$")
+    if words in ("", NETWORK):
+        return None
+    price, _, unit = words.partition("/")
+    field = {"kg": "price_per_kg", "l": "price_per_l"}.get(unit.strip())
+    try:
+        number = float(price)
+    except ValueError:
+        number = 0.0
+    if field is None or not 0.0 < number <= 10_000.0:
+        raise click.UsageError(f"write {NETWORK}, or a price such as 4.20/kg or 2.10/L")
+    return {field: number}
 
 
 def _known_postcode(text: str) -> str:
