@@ -67,9 +67,10 @@ def _figures(
     memory_mb = max(process.memory_mb for process in (*warm, *cold))
     bare_mb = statistics.median(process.memory_mb for process in bare)
     python = f"bare Python, {bare_s * 1000:.0f} ms"
-    used_s = _processor_s(warm)
+    fastest_s, used_s = min(process.seconds for process in warm), _processor_s(warm)
     return [
         Figure("tankful advise, warm", warm_s, "s", python, warm_s / bare_s, 3.0),
+        Figure(f"fastest of {len(warm)}", fastest_s, "s", "the median", fastest_s / warm_s),
         Figure("processor time of it, all cores", used_s, "s", "start to end", used_s / warm_s),
         Figure("tankful advise, cold", cold_s, "s", "warm", cold_s / warm_s),
         Figure("tankful --help", shown_s * 1000.0, "ms", python, shown_s / bare_s, 500.0),
