@@ -147,7 +147,7 @@ def _cost_notes(answer: Answer) -> Padding:
         "come more than 2 degrees too cold."
     )
     if any(not option.choice.comfort_kept for option in answer.options):
-        text += " ! Clearly more of them than always on; above one a week the option stands last."
+        text += " A ! marks clearly more of them than always on; above one a week it stands last."
     return Padding(Text(text, style="dim"), (0, 0, 0, 2))
 
 
