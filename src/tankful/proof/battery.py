@@ -142,7 +142,7 @@ def _order() -> Iterator[Claim]:
     for key, text, expected, first in rows:
         yield Claim(
             id=f"battery-{key}",
-            claim=f"{text} on that day",
+            claim=f"{text}, that day",
             source=f"{HAND}: 8 + 4 + 2 kWh, of which the battery can take 5 + 4 + 1",
             basis="published",
             expected=expected,

@@ -12,7 +12,8 @@ from functools import partial
 import numpy as np
 
 from tankful.clock import FloatArray
-from tankful.proof.check import Claim, published_rows
+from tankful.model.case import HeaterKind
+from tankful.proof.check import JUDGEMENT_BAND, Claim, band, published_rows
 from tankful.proof.fchart_method import (
     Months,
     hot_water_factor,
@@ -47,6 +48,7 @@ def claims() -> Iterator[Claim]:
     for city in CAPITALS:
         sun = f"family of four in {city}, built-in year"
         yield from _simulated(f"fchart-{city.lower()}", sun, partial(capital_run, city, bare=True))
+    yield from _optics()
     for climate in EU_CLIMATES:
         sun = f"tapping pattern L in the European {climate} climate"
         run = partial(european_run, climate, bare=True)
@@ -91,6 +93,32 @@ def _madison(area_m2: float) -> float:
     loss = area_m2 * 4.0 * 0.97 * (100.0 + 7.0) * 31 * 86_400 / 36.0e9
     gain = area_m2 * 0.74 * 0.97 * 0.96 * 12.9e6 * 31 / 36.0e9
     return _fraction(loss, gain)
+
+
+# What reflection takes, of which the simulation and the method are both told
+
+
+def _kept_light(kind: HeaterKind) -> float:
+    """Light absorbed in a year in Sydney over all light on the collectors x eta0."""
+    run = capital_run("Sydney", kind, bare=True)
+    return float(run.absorbed_w_per_m2.sum() / (run.collector.eta0 * run.sun_w_per_m2.sum()))
+
+
+def _optics() -> Iterator[Claim]:
+    kinds: tuple[tuple[HeaterKind, str, float, float, str], ...] = (
+        ("solar_flat", "flat plates", 0.89, 0.97, "0.93 to 0.96 for glazed flat plates"),
+        ("solar_tube", "evacuated tubes", 0.98, 1.20, "round tubes take more from the side"),
+    )
+    for kind, name, low, high, why in kinds:
+        yield Claim(
+            id=f"fchart-optics-{name.split()[-1]}",
+            claim=f"Year's mean incidence modifier of {name} in Sydney, sky and ground included",
+            source=f"Duffie and Beckman: {why} (from memory); {JUDGEMENT_BAND}",
+            basis="from memory",
+            **band(low, high),
+            unit="-",
+            compute=partial(_kept_light, kind),
+        )
 
 
 # The program's year against it

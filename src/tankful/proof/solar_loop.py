@@ -50,15 +50,22 @@ def claims() -> Iterator[Claim]:
 
 
 def _on_rig(
-    *, light_w_per_m2: float, tank_c: float, air_c: float, hours: float, collector: Collector = FLAT
+    *,
+    light_w_per_m2: float,
+    tank_c: float,
+    air_c: float,
+    hours: float,
+    collector: Collector = FLAT,
+    loss_w_per_k: float = 0.0,
 ) -> Run:
-    """A large tank without loss or draw whose collectors meet steady light."""
+    """A large tank without draws whose collectors meet steady light."""
     heater = WaterHeater(
         kind="solar_flat",
         control=Control("reserve"),
         tank_l=1000.0,
         setpoint_c=60.0,
         collector=collector,
+        loss_w_per_k=loss_w_per_k,
     )
     step_s = 60.0
     n_steps = round(hours * 3600.0 / step_s)
@@ -129,8 +136,11 @@ def _stored_over_given() -> float:
 
 
 def _full_tank_rise_k() -> float:
-    """Rise of the collectors above the air with the tank at its limit, after six hours."""
-    done = _on_rig(light_w_per_m2=1000.0, tank_c=75.0, air_c=30.0, hours=6.0)
+    """Rise of the collectors above the air, six hours after the tank was full.
+
+    The tank loses heat meanwhile, but too little for the loop to start again.
+    """
+    done = _on_rig(light_w_per_m2=1000.0, tank_c=74.9, air_c=30.0, hours=6.5, loss_w_per_k=2.0)
     return float(done.record.collector_c[-1]) - 30.0
 
 
@@ -138,7 +148,7 @@ def _full() -> Claim:
     return Claim(
         id="solar-loop-stagnation",
         claim="Collectors (0.75, 3.5, 0.015) on a full tank, 1000 W/m2 for six hours: rise above "
-        "the air",
+        "the air while the tank slowly cools",
         source="Root of the ISO 9806 steady form, 135.5 K; pipes without flow lose nothing of "
         "theirs",
         basis="published",
