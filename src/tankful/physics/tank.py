@@ -103,10 +103,9 @@ def mix_inversions(temps_c: Layers) -> None:
     gives the unique stable profile with the same heat in each mixed block.
     """
     n = temps_c.size
-    i = 0
-    while i < n - 1:
-        if temps_c[i] <= temps_c[i + 1]:
-            i += 1
+    high = 0
+    for i in range(n - 1):
+        if i < high or temps_c[i] <= temps_c[i + 1]:
             continue
         low, high = i, i + 1
         total = temps_c[low] + temps_c[high]
@@ -125,7 +124,6 @@ def mix_inversions(temps_c: Layers) -> None:
             mean = total / (high - low + 1)
         for k in range(low, high + 1):
             temps_c[k] = mean
-        i = high
 
 
 @compiled
