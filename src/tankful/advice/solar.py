@@ -80,7 +80,11 @@ def _electric_boost(
 
 
 def _gas_boost(home: Home) -> tuple[list[Option], list[Excluded]]:
-    """A gas continuous heater after the tank; a burner in it only where one is quoted for."""
+    """A gas continuous heater after the tank; a burner in it only where one is quoted for.
+
+    The sun can keep a tank just warm enough for the burner to rest for weeks, so that one may
+    also be heated through every day.
+    """
     label = "Flat-plate collectors, gas boost"
     kinds: list[tuple[Family, str, str]] = [("solar_gas", "solar-gas", label)]
     if is_quoted(home, "solar_gas_tank"):
@@ -88,9 +92,10 @@ def _gas_boost(home: Home) -> tuple[list[Option], list[Excluded]]:
     why = no_gas(home)
     if why:
         return [], [Excluded(name, words, why) for _, name, words in kinds]
-    options = [
-        Option(name, words, family, (family,), heater, (heater.control,))
-        for family, name, words in kinds
-        for heater in (fresh(home, family),)
-    ]
+    options = []
+    for family, name, words in kinds:
+        heater = fresh(home, family)
+        through = replace(heater.control, sanitise_after_h=DAILY_H)
+        controls = (heater.control,) if heater.booster else (heater.control, through)
+        options.append(Option(name, words, family, (family,), heater, controls))
     return options, []
