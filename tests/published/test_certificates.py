@@ -90,6 +90,15 @@ def test_only_heat_pumps_within_the_size_limit_are_estimated_to_earn() -> None:
         assert estimated_ten_year_certificates(family, 3, 250.0) == 0  # type: ignore[arg-type]
 
 
+def test_solar_heaters_are_estimated_by_zones_of_their_own() -> None:
+    # Loads of the standard by hand as above: 38 MJ in zone 3, 42 MJ in zone 4 (from memory).
+    # Solar heaters know no zone 5: the regulator's table for them ends with 4.
+    assert estimated_ten_year_certificates("solar_flat", 3, 300.0) == 26
+    assert estimated_ten_year_certificates("solar_flat", 4, 300.0) == 28
+    with pytest.raises(ValueError, match="zone"):
+        estimated_ten_year_certificates("solar_flat", 5, 300.0)
+
+
 @pytest.mark.parametrize("zone", [0, 6])
 def test_unknown_zones_are_refused(zone: int) -> None:
     with pytest.raises(ValueError, match="zone"):

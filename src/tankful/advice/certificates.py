@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from tankful.data.store import cite
-from tankful.model.case import Family
+from tankful.model.case import SOLAR_THERMAL, Family
 from tankful.model.home import Home
 from tankful.model.result import Assumption
 from tankful.money.certificates import estimated_ten_year_certificates, water_heater_certificates
@@ -12,12 +12,13 @@ from tankful.money.certificates import estimated_ten_year_certificates, water_he
 def certificate_count(home: Home, family: Family) -> int:
     """Certificates the household may sell for this part, installed on the day of advice.
 
-    Zero outside Australia, and for parts that earn none.
+    Zero outside Australia, and for parts that earn none. Solar heaters have zones of their own.
     """
     part = home.equipment[family]
     if part.certificates is not None:
         return part.certificates
-    zone = home.place.ashp_zone
+    place = home.place
+    zone = place.swh_zone if family in SOLAR_THERMAL else place.ashp_zone
     if zone is None or part.heater is None:
         return 0
     ten_years = estimated_ten_year_certificates(family, zone, part.heater.tank_l)

@@ -18,6 +18,7 @@ from tankful.money.lines import days_in_months
 
 LoadSize = Literal["small", "medium"]
 HEAT_PUMP_ZONES = (1, 2, 3, 4, 5)
+SOLAR_HEATER_ZONES = (1, 2, 3, 4)
 ANY_COMMON_YEAR = 2027
 
 
@@ -71,13 +72,15 @@ def estimated_ten_year_certificates(family: Family, zone: int, tank_l: float) ->
     A heat pump or a solar heater is taken to save 60 % of the reference electric heater, the
     minimum that a scheme asks of heat pumps. That heater meets the standard load of its size
     and zone and makes good the heat loss of its tank. Most models do better, so the register's
-    number is usually higher. ``zone`` is the postcode's zone 1 to 5 for heat pumps; heat pumps
-    with tanks above 425 L, and families that do not draw heat from sun or air, earn none. Show
-    it as an estimate. Source ids ``ess-d17-minimum-saving``, ``asnzs-4234-load``,
-    ``stc-reference-tank``, ``stc-load-by-tank``.
+    number is usually higher. ``zone`` is the postcode's zone in the table of the family: 1 to 5
+    for heat pumps, 1 to 4 for solar heaters. Heat pumps with tanks above 425 L, and families
+    that do not draw heat from sun or air, earn none. Show it as an estimate. Source ids
+    ``ess-d17-minimum-saving``, ``asnzs-4234-load``, ``stc-reference-tank``,
+    ``stc-load-by-tank``.
     """
-    if zone not in HEAT_PUMP_ZONES or not tank_l >= 0.0:
-        raise ValueError(f"zone must be 1 to 5 and tank_l not negative, got {zone}, {tank_l}")
+    zones = SOLAR_HEATER_ZONES if family in SOLAR_THERMAL else HEAT_PUMP_ZONES
+    if zone not in zones or not tank_l >= 0.0:
+        raise ValueError(f"zone must be in {zones} and tank_l not negative, got {zone}, {tank_l}")
     if family not in EARNING or (
         family == "heat_pump" and tank_l > _rule("heat_pump_max_volume_l")
     ):
