@@ -136,7 +136,6 @@ class WaterHeater:
     heat_pump: HeatPumpRating | None = None
     burner_w: float = 0.0
     efficiency: float = 0.0
-    start_loss_j: float = 0.0
     standby_w: float = 0.0
 
     def under(self, control: Control) -> WaterHeater:
