@@ -42,7 +42,7 @@ def solar_options(home: Home) -> tuple[list[Option], list[Excluded]]:
     if not roof:
         why = "the case rules out work on the roof"
         excluded.append(Excluded("solar-thermal", "New solar collectors", why))
-    elif isinstance(hours, str):
+    if options and isinstance(hours, str):
         excluded.append(Excluded("solar-off-peak", "Solar collectors, off-peak boost", hours))
     if roof:
         fitting, unfit = _gas_boost(home)

@@ -119,7 +119,11 @@ def direct_panels_w(
 ) -> FloatArray:
     """Power of the panels that the option with panels of its own would have [W]."""
     value = equipment_values("dedicated_panels")["panels_kw"]
-    filling.assume("quotes[dedicated_panels].panels_kw", value.number, "kW", value.source_id)
+    path = "quotes[dedicated_panels].panels_kw"
+    how = (
+        "with a controller that keeps the panels at their best voltage; without one they give less"
+    )
+    filling.assume(path, value.number, "kW", value.source_id, how)
     roof = filling.case.roof
     azimuth_deg = roof.azimuth_deg
     if azimuth_deg is None:
