@@ -23,8 +23,8 @@ Function = TypeVar("Function", bound=Callable[..., Any])
 def _compiled_sources() -> list[Path]:
     package = Path(__file__).parent.parent
     simulate = package / "simulate"
-    own = [package / "units.py", simulate / "params.py", simulate / "kernel.py"]
-    return [*sorted((package / "physics").glob("*.py")), *own]
+    loop = [simulate / f"{name}.py" for name in ("params", "heating", "solar_loop", "kernel")]
+    return [*sorted((package / "physics").glob("*.py")), package / "units.py", *loop]
 
 
 def _keep_machine_code() -> None:

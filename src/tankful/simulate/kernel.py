@@ -1,8 +1,9 @@
 """The year of a storage water heater: one compiled loop over the steps.
 
 Each step, in this order: people draw, the heater heats if control and thermostats let
-it, heat spreads between layers, the tank loses heat, and the sanitising rule's clock
-moves on. No array is made inside.
+it (``heating``), the collectors give what the sun gives (``solar_loop``), heat spreads
+between layers, the tank loses heat, and the sanitising rule's clock moves on. No array is
+made inside.
 """
 
 from __future__ import annotations
@@ -10,28 +11,12 @@ from __future__ import annotations
 import numpy as np
 
 from tankful.clock import FloatArray
-from tankful.physics.collector import idle_temp_c, loop_gain_w_per_m2, stagnation_rise_k
 from tankful.physics.compiled import compiled
-from tankful.physics.heat_pump import (
-    air_capacity_factor,
-    capacity_factor,
-    carnot_cop_factor,
-    cop_factor,
-    frost_factor,
-)
-from tankful.physics.tank import (
-    conduct,
-    displace,
-    lose,
-    mean_of_lower,
-    mix_inversions,
-    room_below_setpoint,
-)
+from tankful.physics.tank import conduct, displace, lose, mean_of_lower, mix_inversions
+from tankful.simulate.heating import add_heat, boost, heat
 from tankful.simulate.params import Drive, Plant, Record
+from tankful.simulate.solar_loop import collect, pump_power_w
 from tankful.units import WATER_CP_J_PER_KG_K
-
-MIN_COP = 1.0
-"""A heat pump never gives less heat than its electricity."""
 
 SANITISING_C = 60.0
 SANITISING_S = 32.0 * 60.0
@@ -48,13 +33,6 @@ grid electricity of a solar-heated tank hangs on the length of the step (by 3 to
 
 LEAST_KG = 1e-9
 """What is left of a draw by rounding."""
-
-PUMP_DIFFERENCE_K = 5.0
-"""Rise of the collector's water at which its pump runs all the time: about the middle between
-the differences that switch it on and off (judgement)."""
-
-FULL_BAND_K = 5.0
-"""A tank full of sun takes more only when its bottom has cooled by so much (judgement)."""
 
 
 def fresh_state() -> FloatArray:
@@ -116,51 +94,6 @@ def serve(
 
 
 @compiled
-def pump_runs(plant: Plant, air_c: float) -> bool:
-    """A heat pump is there and the air is not below its cut-out."""
-    return plant.pump_heat_w > 0.0 and air_c >= plant.pump_cut_out_c
-
-
-@compiled
-def heat_per_input(plant: Plant, air_c: float, wet_bulb_c: float, water_c: float) -> float:
-    """Heat into the water per unit of electricity or gas bought [-]."""
-    if plant.burner_w > 0.0:
-        return plant.burner_efficiency
-    if not pump_runs(plant, air_c):
-        return 1.0
-    if plant.pump_is_carnot:
-        factor = carnot_cop_factor(air_c, water_c)
-    else:
-        factor = cop_factor(wet_bulb_c, water_c)
-    return max(MIN_COP, plant.pump_cop * factor * frost_factor(air_c, plant.pump_frost_penalty))
-
-
-@compiled
-def heating_power_w(
-    plant: Plant, allowed_w: float, air_c: float, wet_bulb_c: float, water_c: float
-) -> float:
-    """Heating power for what the control allows [W].
-
-    An electric element follows ``allowed_w``, and so does a variable-speed heat pump above
-    its least share; other heat pumps and burners are on or off.
-    Below its cut-out a heat pump leaves the work to its backup element.
-    """
-    if plant.burner_w > 0.0:
-        return plant.burner_w * plant.burner_efficiency
-    if not pump_runs(plant, air_c):
-        return min(allowed_w, plant.element_w)
-    if plant.pump_is_carnot:
-        capacity = air_capacity_factor(air_c)
-    else:
-        capacity = capacity_factor(wet_bulb_c, water_c)
-    heat_w = plant.pump_heat_w * capacity * frost_factor(air_c, plant.pump_frost_penalty)
-    if plant.pump_min_share >= 1.0:
-        return heat_w
-    share = min(1.0, allowed_w * heat_per_input(plant, air_c, wet_bulb_c, water_c) / heat_w)
-    return heat_w * share if share >= plant.pump_min_share else 0.0
-
-
-@compiled
 def switched(before: float, sensor_c: float, on_below_c: float, off_above_c: float) -> float:
     """A thermostat's switch (0 or 1) after a look at its sensor; in between it stays."""
     if sensor_c < on_below_c:
@@ -188,134 +121,6 @@ def asked_of_heater(
     if overdue:
         return allowed_w, max(plant.setpoint_c, SANITISING_C)
     return (allowed_w if heating > 0.0 else 0.0), plant.setpoint_c
-
-
-@compiled
-def heat(
-    plant: Plant,
-    temps_c: FloatArray,
-    target_c: float,
-    allowed_w: float,
-    air_c: float,
-    wet_bulb_c: float,
-) -> tuple[float, float, bool]:
-    """Heat the tank for one step, at most to ``target_c``.
-
-    Returns energy bought and heat put in [J], and whether the target was reached. A heat
-    pump's COP is taken at the water temperature halfway through the step, so that long steps
-    do not flatter it.
-    """
-    before_c = mean_of_lower(temps_c, plant.condenser_layers)
-    could_j = heating_power_w(plant, allowed_w, air_c, wet_bulb_c, before_c) * plant.step_s
-    room_j = room_below_setpoint(temps_c, target_c, plant.heater_layer) * plant.layer_heat_j_per_k
-    heat_j = min(could_j, room_j)
-    temps_c[plant.heater_layer] += heat_j / plant.layer_heat_j_per_k
-    mix_inversions(temps_c)
-    halfway_c = 0.5 * (before_c + mean_of_lower(temps_c, plant.condenser_layers))
-    bought_j = heat_j / heat_per_input(plant, air_c, wet_bulb_c, halfway_c)
-    return bought_j, heat_j, could_j >= room_j
-
-
-@compiled
-def add_heat(
-    plant: Plant, temps_c: FloatArray, layer: int, target_c: float, heat_j: float
-) -> float:
-    """Put heat into a layer as far as the water above is below ``target_c``; return it [J]."""
-    room_j = room_below_setpoint(temps_c, target_c, layer) * plant.layer_heat_j_per_k
-    given_j = min(heat_j, room_j)
-    if given_j > 0.0:
-        temps_c[layer] += given_j / plant.layer_heat_j_per_k
-        mix_inversions(temps_c)
-    return max(0.0, given_j)
-
-
-@compiled
-def take_heat(plant: Plant, temps_c: FloatArray, floor_c: float, heat_j: float) -> float:
-    """Take heat from the lowest layers that are warmer than ``floor_c``; return it [J]."""
-    left_j = heat_j
-    for i in range(temps_c.size):
-        if left_j <= 0.0:
-            break
-        part_j = min(left_j, max(0.0, (temps_c[i] - floor_c) * plant.layer_heat_j_per_k))
-        temps_c[i] -= part_j / plant.layer_heat_j_per_k
-        left_j -= part_j
-    return heat_j - left_j
-
-
-@compiled
-def boost(plant: Plant, temps_c: FloatArray, catch_up_w: float) -> float:
-    """Let the second element catch up for one step; return the heat [J]."""
-    target_c = min(plant.setpoint_c, plant.catch_up_c + plant.deadband_k)
-    heat_j = min(catch_up_w, plant.boost_w) * plant.step_s
-    return add_heat(plant, temps_c, plant.boost_layer, target_c, heat_j)
-
-
-@compiled
-def collect(
-    plant: Plant,
-    temps_c: FloatArray,
-    collector_c: float,
-    sun_full: float,
-    absorbed_w_per_m2: float,
-    air_c: float,
-) -> tuple[float, float, float]:
-    """Let the collectors heat the tank's bottom for one step.
-
-    Returns the heat [J], the collectors' temperature [degC] and whether the tank is full of
-    sun (0 or 1). The pump runs while a steady loop gains heat, until the tank reaches its
-    limit and again when it has cooled. What warms the collectors themselves comes off first.
-    """
-    if temps_c[0] < plant.collector_max_tank_c - FULL_BAND_K:
-        sun_full = 0.0
-    if sun_full == 0.0:
-        half_rise_k = plant.collector_half_rise_k
-        over_air_k = temps_c[0] - air_c
-        gain = loop_gain_w_per_m2(
-            absorbed_w_per_m2, over_air_k, plant.collector_loop_a1, plant.collector_a2, half_rise_k
-        )
-        running_c = temps_c[0] + gain * half_rise_k
-        warming_j = plant.collector_j_per_m2_k * (running_c - collector_c)
-        could_j: float = (gain * plant.step_s - warming_j) * plant.collector_m2
-        if gain > 0.0 and could_j > 0.0:
-            heat_j = add_heat(plant, temps_c, 0, plant.collector_max_tank_c, could_j)
-            if heat_j > 0.0:
-                return heat_j, running_c, 1.0 if heat_j < could_j else 0.0
-    asked_j, collector_c = idle(plant, collector_c, absorbed_w_per_m2, air_c)
-    given_j = take_heat(plant, temps_c, plant.collector_frost_c, asked_j)
-    return -given_j, collector_c, sun_full
-
-
-@compiled
-def idle(
-    plant: Plant, collector_c: float, absorbed_w_per_m2: float, air_c: float
-) -> tuple[float, float]:
-    """Leave the collectors without flow for one step.
-
-    Returns the tank's heat they ask for [J] and their temperature [degC]. They drift towards
-    stagnation, and the pipes lose nothing of theirs. A loop with frost guard gives tank heat
-    back rather than freeze.
-    """
-    a1, frost_c = plant.collector_a1, plant.collector_frost_c
-    rest_c = air_c + stagnation_rise_k(absorbed_w_per_m2, a1, plant.collector_a2)
-    idle_c = idle_temp_c(collector_c, rest_c, a1, plant.collector_j_per_m2_k, plant.step_s)
-    if idle_c >= frost_c:
-        return 0.0, idle_c
-    lost_w: float = plant.collector_loop_a1 * (frost_c - air_c) * plant.collector_m2
-    return max(0.0, lost_w) * plant.step_s, frost_c
-
-
-@compiled
-def pump_power_w(plant: Plant, solar_j: float) -> float:
-    """Mean power of the loop's pump over a step that moved ``solar_j`` of heat [W].
-
-    Where the flow would warm by less than ``PUMP_DIFFERENCE_K``, a differential control lets
-    the pump run only a part of the time.
-    """
-    if solar_j == 0.0:
-        return 0.0
-    gain = abs(solar_j) / (plant.collector_m2 * plant.step_s)
-    rise_k = 2.0 * plant.collector_half_rise_k * gain
-    return plant.collector_pump_w * min(1.0, rise_k / PUMP_DIFFERENCE_K)
 
 
 @compiled

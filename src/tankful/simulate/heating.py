@@ -1,0 +1,126 @@
+"""Heat into the tank: element, heat pump or burner, second element, panels of its own.
+
+Each relation works for one step and returns plain numbers; only the layers change in place.
+"""
+
+from __future__ import annotations
+
+from tankful.clock import FloatArray
+from tankful.physics.compiled import compiled
+from tankful.physics.heat_pump import (
+    air_capacity_factor,
+    capacity_factor,
+    carnot_cop_factor,
+    cop_factor,
+    frost_factor,
+)
+from tankful.physics.tank import mean_of_lower, mix_inversions, room_below_setpoint
+from tankful.simulate.params import Plant
+
+MIN_COP = 1.0
+"""A heat pump never gives less heat than its electricity."""
+
+
+@compiled
+def pump_runs(plant: Plant, air_c: float) -> bool:
+    """A heat pump is there and the air is not below its cut-out."""
+    return plant.pump_heat_w > 0.0 and air_c >= plant.pump_cut_out_c
+
+
+@compiled
+def heat_per_input(plant: Plant, air_c: float, wet_bulb_c: float, water_c: float) -> float:
+    """Heat into the water per unit of electricity or gas bought [-]."""
+    if plant.burner_w > 0.0:
+        return plant.burner_efficiency
+    if not pump_runs(plant, air_c):
+        return 1.0
+    if plant.pump_is_carnot:
+        factor = carnot_cop_factor(air_c, water_c)
+    else:
+        factor = cop_factor(wet_bulb_c, water_c)
+    return max(MIN_COP, plant.pump_cop * factor * frost_factor(air_c, plant.pump_frost_penalty))
+
+
+@compiled
+def heating_power_w(
+    plant: Plant, allowed_w: float, air_c: float, wet_bulb_c: float, water_c: float
+) -> float:
+    """Heating power for what the control allows [W].
+
+    An electric element follows ``allowed_w``, and so does a variable-speed heat pump above
+    its least share; other heat pumps and burners are on or off.
+    Below its cut-out a heat pump leaves the work to its backup element.
+    """
+    if plant.burner_w > 0.0:
+        return plant.burner_w * plant.burner_efficiency
+    if not pump_runs(plant, air_c):
+        return min(allowed_w, plant.element_w)
+    if plant.pump_is_carnot:
+        capacity = air_capacity_factor(air_c)
+    else:
+        capacity = capacity_factor(wet_bulb_c, water_c)
+    heat_w = plant.pump_heat_w * capacity * frost_factor(air_c, plant.pump_frost_penalty)
+    if plant.pump_min_share >= 1.0:
+        return heat_w
+    share = min(1.0, allowed_w * heat_per_input(plant, air_c, wet_bulb_c, water_c) / heat_w)
+    return heat_w * share if share >= plant.pump_min_share else 0.0
+
+
+@compiled
+def heat(
+    plant: Plant,
+    temps_c: FloatArray,
+    target_c: float,
+    allowed_w: float,
+    air_c: float,
+    wet_bulb_c: float,
+) -> tuple[float, float, bool]:
+    """Heat the tank for one step, at most to ``target_c``.
+
+    Returns energy bought and heat put in [J], and whether the target was reached. A heat
+    pump's COP is taken at the water temperature halfway through the step, so that long steps
+    do not flatter it.
+    """
+    before_c = mean_of_lower(temps_c, plant.condenser_layers)
+    could_j = heating_power_w(plant, allowed_w, air_c, wet_bulb_c, before_c) * plant.step_s
+    room_j = room_below_setpoint(temps_c, target_c, plant.heater_layer) * plant.layer_heat_j_per_k
+    heat_j = min(could_j, room_j)
+    temps_c[plant.heater_layer] += heat_j / plant.layer_heat_j_per_k
+    mix_inversions(temps_c)
+    halfway_c = 0.5 * (before_c + mean_of_lower(temps_c, plant.condenser_layers))
+    bought_j = heat_j / heat_per_input(plant, air_c, wet_bulb_c, halfway_c)
+    return bought_j, heat_j, could_j >= room_j
+
+
+@compiled
+def add_heat(
+    plant: Plant, temps_c: FloatArray, layer: int, target_c: float, heat_j: float
+) -> float:
+    """Put heat into a layer as far as the water above is below ``target_c``; return it [J]."""
+    room_j = room_below_setpoint(temps_c, target_c, layer) * plant.layer_heat_j_per_k
+    given_j = min(heat_j, room_j)
+    if given_j > 0.0:
+        temps_c[layer] += given_j / plant.layer_heat_j_per_k
+        mix_inversions(temps_c)
+    return max(0.0, given_j)
+
+
+@compiled
+def take_heat(plant: Plant, temps_c: FloatArray, floor_c: float, heat_j: float) -> float:
+    """Take heat from the lowest layers that are warmer than ``floor_c``; return it [J]."""
+    left_j = heat_j
+    for i in range(temps_c.size):
+        if left_j <= 0.0:
+            break
+        part_j = min(left_j, max(0.0, (temps_c[i] - floor_c) * plant.layer_heat_j_per_k))
+        temps_c[i] -= part_j / plant.layer_heat_j_per_k
+        left_j -= part_j
+    return heat_j - left_j
+
+
+@compiled
+def boost(plant: Plant, temps_c: FloatArray, catch_up_w: float) -> float:
+    """Let the second element catch up for one step; return the heat [J]."""
+    target_c = min(plant.setpoint_c, plant.catch_up_c + plant.deadband_k)
+    heat_j = min(catch_up_w, plant.boost_w) * plant.step_s
+    return add_heat(plant, temps_c, plant.boost_layer, target_c, heat_j)

@@ -1,0 +1,87 @@
+"""Heat from collectors into the tank: the loop's pump, the tank's limit, frost.
+
+Each relation works for one step and returns plain numbers; only the layers change in place.
+"""
+
+from __future__ import annotations
+
+from tankful.clock import FloatArray
+from tankful.physics.collector import idle_temp_c, loop_gain_w_per_m2, stagnation_rise_k
+from tankful.physics.compiled import compiled
+from tankful.simulate.heating import add_heat, take_heat
+from tankful.simulate.params import Plant
+
+PUMP_DIFFERENCE_K = 5.0
+"""Rise of the collector's water at which its pump runs all the time: about the middle between
+the differences that switch it on and off (judgement)."""
+
+FULL_BAND_K = 5.0
+"""A tank full of sun takes more only when its bottom has cooled by so much (judgement)."""
+
+
+@compiled
+def collect(
+    plant: Plant,
+    temps_c: FloatArray,
+    collector_c: float,
+    sun_full: float,
+    absorbed_w_per_m2: float,
+    air_c: float,
+) -> tuple[float, float, float]:
+    """Let the collectors heat the tank's bottom for one step.
+
+    Returns the heat [J], the collectors' temperature [degC] and whether the tank is full of
+    sun (0 or 1). The pump runs while a steady loop gains heat, until the tank reaches its
+    limit and again when it has cooled. What warms the collectors themselves comes off first.
+    """
+    if temps_c[0] < plant.collector_max_tank_c - FULL_BAND_K:
+        sun_full = 0.0
+    if sun_full == 0.0:
+        half_rise_k = plant.collector_half_rise_k
+        over_air_k = temps_c[0] - air_c
+        gain = loop_gain_w_per_m2(
+            absorbed_w_per_m2, over_air_k, plant.collector_loop_a1, plant.collector_a2, half_rise_k
+        )
+        running_c = temps_c[0] + gain * half_rise_k
+        warming_j = plant.collector_j_per_m2_k * (running_c - collector_c)
+        could_j: float = (gain * plant.step_s - warming_j) * plant.collector_m2
+        if gain > 0.0 and could_j > 0.0:
+            heat_j = add_heat(plant, temps_c, 0, plant.collector_max_tank_c, could_j)
+            if heat_j > 0.0:
+                return heat_j, running_c, 1.0 if heat_j < could_j else 0.0
+    asked_j, collector_c = idle(plant, collector_c, absorbed_w_per_m2, air_c)
+    given_j = take_heat(plant, temps_c, plant.collector_frost_c, asked_j)
+    return -given_j, collector_c, sun_full
+
+
+@compiled
+def idle(
+    plant: Plant, collector_c: float, absorbed_w_per_m2: float, air_c: float
+) -> tuple[float, float]:
+    """Leave the collectors without flow for one step.
+
+    Returns the tank's heat they ask for [J] and their temperature [degC]. They drift towards
+    stagnation, and the pipes lose nothing of theirs. A loop with frost guard gives tank heat
+    back rather than freeze.
+    """
+    a1, frost_c = plant.collector_a1, plant.collector_frost_c
+    rest_c = air_c + stagnation_rise_k(absorbed_w_per_m2, a1, plant.collector_a2)
+    idle_c = idle_temp_c(collector_c, rest_c, a1, plant.collector_j_per_m2_k, plant.step_s)
+    if idle_c >= frost_c:
+        return 0.0, idle_c
+    lost_w: float = plant.collector_loop_a1 * (frost_c - air_c) * plant.collector_m2
+    return max(0.0, lost_w) * plant.step_s, frost_c
+
+
+@compiled
+def pump_power_w(plant: Plant, solar_j: float) -> float:
+    """Mean power of the loop's pump over a step that moved ``solar_j`` of heat [W].
+
+    Where the flow would warm by less than ``PUMP_DIFFERENCE_K``, a differential control lets
+    the pump run only a part of the time.
+    """
+    if solar_j == 0.0:
+        return 0.0
+    gain = abs(solar_j) / (plant.collector_m2 * plant.step_s)
+    rise_k = 2.0 * plant.collector_half_rise_k * gain
+    return plant.collector_pump_w * min(1.0, rise_k / PUMP_DIFFERENCE_K)
