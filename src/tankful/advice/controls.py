@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from itertools import product
+from typing import Any
 
+from tankful.model.kinds import ControlKind
 from tankful.model.system import Control
 from tankful.model.window import Window, hhmm
 
@@ -20,6 +23,9 @@ RESERVES_C = (45.0, 47.5, 50.0, 55.0)
 SUN_SETPOINT_C = 70.0
 """Thermostat of an electric tank that stores midday sun: the hotter, the more it holds. Common
 practice, no source; a tempering valve is a must."""
+
+PUMP_TOP_UP_H = (0, 9, 11, 13, 15, 21)
+"""Hours from which the grid may top up a heat pump (judgement)."""
 
 ANY_TIME: tuple[Window, ...] = ()
 
@@ -52,19 +58,34 @@ def off_peak_controls(
     return (Control("off_peak", windows=hours, sanitise_after_h=sanitise_after_h),)
 
 
-def diverter_controls() -> tuple[Control, ...]:
-    """Spare sun first; the grid tops up in one window of the day, or at any hour."""
-    windows = [ANY_TIME] + [(clock_window(start, 4),) for start in range(0, 24, 2)]
+def topped_up(
+    kind: ControlKind,
+    starts_h: Iterable[int],
+    length_h: int,
+    reserves_c: tuple[float, ...],
+    **settings: Any,
+) -> tuple[Control, ...]:
+    """A control that the grid tops up at any hour, or in one window of the day.
+
+    ``starts_h`` and ``length_h`` give the windows tried, ``settings`` what else the control
+    needs.
+    """
+    windows = [ANY_TIME] + [(clock_window(start, length_h),) for start in starts_h]
     return tuple(
         Control(
-            "diverter",
+            kind,
             catch_up_c=reserve_c,
             catch_up_windows=window,
             sanitise_after_h=SANITISE_AFTER_H,
-            setpoint_c=SUN_SETPOINT_C,
+            **settings,
         )
-        for window, reserve_c in product(windows, RESERVES_C)
+        for window, reserve_c in product(windows, reserves_c)
     )
+
+
+def diverter_controls() -> tuple[Control, ...]:
+    """Spare sun first."""
+    return topped_up("diverter", range(0, 24, 2), 4, RESERVES_C, setpoint_c=SUN_SETPOINT_C)
 
 
 def solar_boost_controls() -> tuple[Control, ...]:
@@ -94,48 +115,29 @@ def solar_boost_controls() -> tuple[Control, ...]:
 
 
 def follow_sun_controls() -> tuple[Control, ...]:
-    """A variable-speed heat pump follows spare sun; the grid tops up."""
-    windows = [ANY_TIME] + [(clock_window(start, 5),) for start in (0, 9, 11, 13, 15, 21)]
-    return tuple(
-        Control(
-            "diverter",
-            catch_up_c=reserve_c,
-            catch_up_windows=window,
-            sanitise_after_h=SANITISE_AFTER_H,
-        )
-        for window, reserve_c in product(windows, RESERVES_C[::2])
-    )
+    """A variable-speed heat pump follows spare sun."""
+    return topped_up("diverter", PUMP_TOP_UP_H, 5, RESERVES_C[::2])
 
 
 def dedicated_panel_controls() -> tuple[Control, ...]:
-    """Panels of its own heat the tank; the grid tops up at any hour or in one window."""
-    windows = [ANY_TIME] + [(clock_window(start, 4),) for start in range(0, 24, 4)]
-    return tuple(
-        Control(
-            "reserve",
-            catch_up_c=reserve_c,
-            catch_up_windows=window,
-            sanitise_after_h=SANITISE_AFTER_H,
-            setpoint_c=SUN_SETPOINT_C,
-        )
-        for window, reserve_c in product(windows, RESERVES_C)
-    )
+    """Panels of its own heat the tank."""
+    return topped_up("reserve", range(0, 24, 4), 4, RESERVES_C, setpoint_c=SUN_SETPOINT_C)
 
 
 def surplus_switch_controls(rated_w: float) -> tuple[Control, ...]:
-    """Thresholds as shares of the rated input, with top-up windows.
+    """Thresholds as shares of the rated input.
 
     A compressor then stays on for half an hour (common practice, no source).
     """
-    windows = [ANY_TIME] + [(clock_window(start, 5),) for start in (0, 9, 11, 13, 15, 21)]
     return tuple(
-        Control(
+        control
+        for share in (0.3, 0.6, 1.0)
+        for control in topped_up(
             "surplus_switch",
+            PUMP_TOP_UP_H,
+            5,
+            RESERVES_C[::2],
             threshold_w=round(share * rated_w, -1),
             min_on_min=30,
-            catch_up_c=reserve_c,
-            catch_up_windows=window,
-            sanitise_after_h=SANITISE_AFTER_H,
         )
-        for share, window, reserve_c in product((0.3, 0.6, 1.0), windows, RESERVES_C[::2])
     )

@@ -22,6 +22,7 @@ from tankful.advice.option import (
     Option,
     connection,
     fresh,
+    is_quoted,
     no_gas,
     off_peak_hours,
     remaining_life_years,
@@ -70,16 +71,9 @@ def _keep(home: Home) -> Option:
 
 def _electric(home: Home) -> tuple[list[Option], list[Excluded]]:
     """A plain electric tank under each control; on today's tank where there is one."""
-    has_tank = home.heater_today.kind == "electric_storage"
-    base: tuple[Family, ...] = ()
-    if has_tank:
-        heater, first = home.heater_today, remaining_life_years(home)
-    else:
-        heater, first = fresh(home, "electric_storage"), None
-        base = ("electric_storage", *wiring(home))
-    tank = "two-element tank" if heater.boost_element_w else "electric tank"
-    prefix = f"Today's {tank}" if has_tank else tank.capitalize()
-    plain = replace(heater, circuit="general")
+    plain, base, first = _tank(home)
+    tank = "two-element tank" if plain.boost_element_w else "electric tank"
+    prefix = tank.capitalize() if first is None else f"Today's {tank}"
 
     def option(
         name: str,
@@ -123,6 +117,13 @@ def _electric(home: Home) -> tuple[list[Option], list[Excluded]]:
     return options, excluded
 
 
+def _tank(home: Home) -> tuple[WaterHeater, tuple[Family, ...], float | None]:
+    """Today's electric tank, or a new one; what it takes to have it; years today's is left."""
+    if home.heater_today.kind == "electric_storage":
+        return replace(home.heater_today, circuit="general"), (), remaining_life_years(home)
+    return fresh(home, "electric_storage"), ("electric_storage", *wiring(home)), None
+
+
 def _second_element(home: Home, tank: WaterHeater) -> list[Option]:
     """A new tank with two elements behind a diverter, where one is quoted for beside today's
     plain tank: the upper element catches up, so the lower part is left to the sun."""
@@ -140,45 +141,47 @@ def _second_element(home: Home, tank: WaterHeater) -> list[Option]:
 
 
 def _heat_pump(home: Home) -> tuple[list[Option], list[Excluded]]:
-    """A heat pump under each control; today's where there is one."""
-    has_pump = home.heater_today.kind == "heat_pump"
-    label = "Today's heat pump" if has_pump else "Heat pump"
+    """A heat pump under each control; today's where there is one, and a quoted one beside it."""
+    today = home.heater_today.kind == "heat_pump"
+    label = "Today's heat pump" if today else "Heat pump"
     if home.case.constraints.no_heat_pump:
         why = "the case says that a heat pump cannot be placed"
         return [], [Excluded("heat-pump", label, why)]
-    base: tuple[Family, ...] = () if has_pump else ("heat_pump", *wiring(home))
-    first = remaining_life_years(home) if has_pump else None
-    heater = home.heater_today if has_pump else fresh(home, "heat_pump")
+    options = _heat_pump_options(home, "heat-pump", label, today=today)
+    if today and is_quoted(home, "heat_pump"):
+        options += _heat_pump_options(home, "heat-pump-new", "New heat pump", today=False)
+    if home.pv_w.any():
+        return options, []
+    words = f"{label}, switched by spare sun"
+    return options, [Excluded("heat-pump-surplus", words, "no solar panels")]
+
+
+def _heat_pump_options(home: Home, name: str, label: str, *, today: bool) -> list[Option]:
+    """One heat pump, today's or a new one, under each control."""
+    heater = home.heater_today if today else fresh(home, "heat_pump")
     heater = replace(heater, circuit="general")
+    base: tuple[Family, ...] = () if today else ("heat_pump", *wiring(home))
+    first = remaining_life_years(home) if today else None
 
     def option(
-        name: str, words: str, parts: tuple[Family, ...], controls: tuple[Control, ...]
+        key: str, words: str, parts: tuple[Family, ...], controls: tuple[Control, ...]
     ) -> Option:
-        return Option(
-            f"heat-pump-{name}",
-            f"{label}, {words}",
-            "heat_pump",
-            base + parts,
-            heater,
-            controls,
-            first,
-        )
+        identity, text = f"{name}-{key}", f"{label}, {words}"
+        return Option(identity, text, "heat_pump", base + parts, heater, controls, first)
 
     options = [
         option("always", "always on", (), (Control("always"),)),
         option("timed", "on its timer", (), timer_controls()),
     ]
     if not home.pv_w.any():
-        return options, [
-            Excluded("heat-pump-surplus", f"{label}, switched by spare sun", "no solar panels")
-        ]
+        return options
     pump = heater.heat_pump
     assert pump is not None
     if pump.min_share < 1.0:
         options.append(option("following", "following spare sun", (), follow_sun_controls()))
     controls = surplus_switch_controls(pump.heat_w / pump.cop)
     options.append(option("surplus", "switched by spare sun", ("surplus_switch",), controls))
-    return options, []
+    return options
 
 
 def _electric_continuous(home: Home) -> tuple[list[Option], list[Excluded]]:
