@@ -7,27 +7,36 @@
 
 typedef struct {
     double step_s, layer_kg, layer_heat_j_per_k, loss_decay, layer_exchange;
-    int64_t conduct_passes, thermostat_layer, condenser_layers, catch_up_layer, sanitising_layer;
-    double setpoint_c, restart_c, catch_up_c, sanitise_after_s, deadband_k;
-    double element_w, pump_heat_w, pump_cop, pump_cut_out_c, pump_frost_penalty;
+    int64_t conduct_passes, heater_layer, thermostat_layer, condenser_layers, catch_up_layer;
+    int64_t sanitising_layer;
+    double boosted_c, setpoint_c, restart_c, catch_up_c, sanitise_after_s, deadband_k;
+    double element_w, boost_w;
+    int64_t boost_layer, pump_is_carnot;
+    double pump_min_share, pump_heat_w, pump_cop, pump_cut_out_c, pump_frost_penalty;
     double burner_w, burner_efficiency;
+    double collector_m2, collector_a1, collector_loop_a1, collector_a2, collector_half_rise_k;
+    double collector_j_per_m2_k, collector_pump_w, collector_max_tank_c, collector_frost_c;
 } Plant;
 
 typedef struct {
     const double *air_c, *wet_bulb_c, *around_c, *cold_c, *draw_kg, *wanted_c;
-    const double *allowed_w, *catch_up_w;
+    const double *allowed_w, *catch_up_w, *absorbed_w_per_m2, *direct_w;
 } Drive;
 
 typedef struct {
     double *electric_w, *gas_w, *heat_w, *delivered_w, *unmet_w, *loss_w;
-    double *top_c, *mean_c, *low_c;
+    double *top_c, *mean_c, *low_c, *solar_w, *pump_w, *direct_w, *collector_c;
 } Record;
 
-enum { HEATING, CATCHING_UP, SINCE_HOT_S, HOT_FOR_S };
+typedef struct {
+    double heating, catching_up, since_hot_s, hot_for_s, collector_c, sun_full;
+} State;
 
 static const double WATER_CP = 4186.0, MIN_COP = 1.0, LEAST_CAPACITY = 0.1;
+static const double RATING_AIR_C = 19.7, RATING_WATER_C = 48.9;
 static const double SANITISING_C = 60.0, SANITISING_S = 32.0 * 60.0, THERMOMETER_K = 1.0;
 static const double PORTION_LAYERS = 0.1, LEAST_KG = 1e-9;
+static const double PUMP_DIFFERENCE_K = 5.0, FULL_BAND_K = 5.0;
 
 static double least(double a, double b) { return a < b ? a : b; }
 static double most(double a, double b) { return a > b ? a : b; }
@@ -39,13 +48,8 @@ static double sum(const double *t, int64_t n) {
 }
 
 static void displace(double *t, int64_t n, double moved, double inlet_c) {
-    int64_t whole = (int64_t)moved;
-    double part = moved - (double)whole;
-    for (int64_t i = n - 1; i >= 0; i--) {
-        double upper = i - whole >= 0 ? t[i - whole] : inlet_c;
-        double lower = i - whole - 1 >= 0 ? t[i - whole - 1] : inlet_c;
-        t[i] = upper + part * (lower - upper);
-    }
+    for (int64_t i = n - 1; i > 0; i--) t[i] += moved * (t[i - 1] - t[i]);
+    t[0] += moved * (inlet_c - t[0]);
 }
 
 static void conduct(double *t, int64_t n, double exchange) {
@@ -95,9 +99,9 @@ static void mix_inversions(double *t, int64_t n) {
     }
 }
 
-static double room_below_setpoint(const double *t, int64_t n, double setpoint_c) {
+static double room_below_setpoint(const double *t, int64_t n, double setpoint_c, int64_t from) {
     double room = 0.0;
-    for (int64_t i = 0; i < n && t[i] < setpoint_c; i++) room += setpoint_c - t[i];
+    for (int64_t i = from; i < n && t[i] < setpoint_c; i++) room += setpoint_c - t[i];
     return room;
 }
 
@@ -122,17 +126,42 @@ static double frost_factor(double air_c, double penalty) {
     return 1.0 - penalty * least(most((7.0 - air_c) / 5.0, 0.0), 1.0);
 }
 
+static double carnot_cop(double air_c, double water_c) {
+    double condensing_k = water_c + 5.0 + 273.15, evaporating_k = air_c - 8.0 + 273.15;
+    return condensing_k / most(condensing_k - evaporating_k, 5.0);
+}
+
+static double carnot_cop_factor(double air_c, double water_c) {
+    return carnot_cop(air_c, water_c) / carnot_cop(RATING_AIR_C, RATING_WATER_C);
+}
+
+static double air_capacity_factor(double air_c) {
+    return least(most(1.0 + 0.02 * (air_c - RATING_AIR_C), LEAST_CAPACITY), 1.5);
+}
+
+static double loop_gain_w_per_m2(double absorbed, double over_air_k, double a1, double a2,
+                                 double half_rise_k) {
+    double stillness = absorbed - a1 * over_air_k - a2 * (over_air_k * over_air_k);
+    double slope = 1.0 + half_rise_k * (a1 + 2.0 * a2 * over_air_k);
+    double bend = a2 * half_rise_k * half_rise_k;
+    double root = sqrt(most(0.0, slope * slope + 4.0 * bend * stillness));
+    return 2.0 * stillness / (slope + root);
+}
+
+static double stagnation_rise_k(double absorbed, double a1, double a2) {
+    return 2.0 * absorbed / (a1 + sqrt(a1 * a1 + 4.0 * a2 * absorbed));
+}
+
 static double draw(double *t, int64_t n, double draw_kg, double wanted_c, double cold_c,
-                   double layer_kg) {
-    double left_kg = draw_kg, short_kg_k = 0.0;
+                   double layer_kg, double boosted_c) {
+    double left_kg = draw_kg, short_kg_k = 0.0, least_c = most(wanted_c, boosted_c);
     while (left_kg > LEAST_KG) {
-        double hot_c = t[n - 1];
-        double stretch = hot_c > wanted_c ? (hot_c - cold_c) / (wanted_c - cold_c) : 1.0;
+        double lack_k = most(0.0, least_c - t[n - 1]), mixed_c = most(t[n - 1], boosted_c);
+        double stretch = mixed_c > wanted_c ? (mixed_c - cold_c) / (wanted_c - cold_c) : 1.0;
         double moved = least(PORTION_LAYERS, left_kg / (stretch * layer_kg));
-        double served_kg = moved * stretch * layer_kg;
-        short_kg_k += served_kg * most(0.0, wanted_c - hot_c);
+        short_kg_k += moved * layer_kg * lack_k;
         displace(t, n, moved, cold_c);
-        left_kg -= served_kg;
+        left_kg -= moved * stretch * layer_kg;
     }
     return short_kg_k;
 }
@@ -141,94 +170,166 @@ static int pump_runs(const Plant *p, double air_c) {
     return p->pump_heat_w > 0.0 && air_c >= p->pump_cut_out_c;
 }
 
+static double heat_per_input(const Plant *p, double air_c, double wet_bulb_c, double water_c) {
+    if (p->burner_w > 0.0) return p->burner_efficiency;
+    if (!pump_runs(p, air_c)) return 1.0;
+    double factor = p->pump_is_carnot ? carnot_cop_factor(air_c, water_c)
+                                      : cop_factor(wet_bulb_c, water_c);
+    return most(MIN_COP, p->pump_cop * factor * frost_factor(air_c, p->pump_frost_penalty));
+}
+
 static double heating_power_w(const Plant *p, double allowed_w, double air_c, double wet_bulb_c,
                               double water_c) {
     if (p->burner_w > 0.0) return p->burner_w * p->burner_efficiency;
-    if (pump_runs(p, air_c)) {
-        double frost = frost_factor(air_c, p->pump_frost_penalty);
-        return p->pump_heat_w * capacity_factor(wet_bulb_c, water_c) * frost;
-    }
-    return least(allowed_w, p->element_w);
+    if (!pump_runs(p, air_c)) return least(allowed_w, p->element_w);
+    double capacity = p->pump_is_carnot ? air_capacity_factor(air_c)
+                                        : capacity_factor(wet_bulb_c, water_c);
+    double heat_w = p->pump_heat_w * capacity * frost_factor(air_c, p->pump_frost_penalty);
+    if (p->pump_min_share >= 1.0) return heat_w;
+    double share = least(1.0, allowed_w * heat_per_input(p, air_c, wet_bulb_c, water_c) / heat_w);
+    return share >= p->pump_min_share ? heat_w * share : 0.0;
 }
 
-static double heat_per_input(const Plant *p, double air_c, double wet_bulb_c, double water_c) {
-    if (p->burner_w > 0.0) return p->burner_efficiency;
-    if (pump_runs(p, air_c)) {
-        double frost = frost_factor(air_c, p->pump_frost_penalty);
-        return most(MIN_COP, p->pump_cop * cop_factor(wet_bulb_c, water_c) * frost);
-    }
-    return 1.0;
+static double switched(double before, double sensor_c, double on_below_c, double off_above_c) {
+    if (sensor_c < on_below_c) return 1.0;
+    return sensor_c > off_above_c ? 0.0 : before;
 }
 
-static void update_thermostats(const Plant *p, const double *t, double *state) {
-    if (t[p->thermostat_layer] < p->restart_c) state[HEATING] = 1.0;
-    double reserve_c = t[p->catch_up_layer];
-    if (reserve_c < p->catch_up_c) {
-        state[CATCHING_UP] = 1.0;
-    } else if (reserve_c > p->catch_up_c + p->deadband_k) {
-        state[CATCHING_UP] = 0.0;
-    }
-}
-
-static double heat(const Plant *p, double *t, int64_t n, double *state, double allowed_w,
+static double heat(const Plant *p, double *t, int64_t n, State *s, double allowed_w,
                    double catch_up_w, double air_c, double wet_bulb_c, double *heat_j) {
     double target_c = p->setpoint_c;
-    int overdue = state[SINCE_HOT_S] > p->sanitise_after_s;
+    int overdue = s->since_hot_s > p->sanitise_after_s;
+    int main_catches_up = s->catching_up > 0.0 && p->boost_w == 0.0;
     *heat_j = 0.0;
     if (overdue) target_c = most(target_c, SANITISING_C);
-    if (overdue || state[CATCHING_UP] > 0.0) allowed_w = most(allowed_w, catch_up_w);
-    if (allowed_w <= 0.0 || !(overdue || state[HEATING] > 0.0)) return 0.0;
+    if (overdue || main_catches_up) allowed_w = most(allowed_w, catch_up_w);
+    if (allowed_w <= 0.0 || !(overdue || s->heating > 0.0)) return 0.0;
     double before_c = mean_of_lower(t, p->condenser_layers);
     *heat_j = heating_power_w(p, allowed_w, air_c, wet_bulb_c, before_c) * p->step_s;
-    double room_j = room_below_setpoint(t, n, target_c) * p->layer_heat_j_per_k;
+    double room_j = room_below_setpoint(t, n, target_c, p->heater_layer) * p->layer_heat_j_per_k;
     if (*heat_j >= room_j) {
         *heat_j = room_j;
-        state[HEATING] = 0.0;
+        s->heating = 0.0;
     }
-    t[0] += *heat_j / p->layer_heat_j_per_k;
+    t[p->heater_layer] += *heat_j / p->layer_heat_j_per_k;
     mix_inversions(t, n);
     double halfway_c = 0.5 * (before_c + mean_of_lower(t, p->condenser_layers));
     return *heat_j / heat_per_input(p, air_c, wet_bulb_c, halfway_c);
 }
 
-static void update_sanitising(const Plant *p, const double *t, double *state) {
-    state[SINCE_HOT_S] += p->step_s;
-    if (t[p->sanitising_layer] >= SANITISING_C - THERMOMETER_K) {
-        state[HOT_FOR_S] += p->step_s;
-    } else {
-        state[HOT_FOR_S] = 0.0;
+static double add_heat(const Plant *p, double *t, int64_t n, int64_t layer, double target_c,
+                       double heat_j) {
+    double room_j = room_below_setpoint(t, n, target_c, layer) * p->layer_heat_j_per_k;
+    double given_j = least(heat_j, room_j);
+    if (given_j <= 0.0) return 0.0;
+    t[layer] += given_j / p->layer_heat_j_per_k;
+    mix_inversions(t, n);
+    return given_j;
+}
+
+static double take_heat(const Plant *p, double *t, int64_t n, double floor_c, double heat_j) {
+    double left_j = heat_j;
+    for (int64_t i = 0; i < n && left_j > 0.0; i++) {
+        double part_j = least(left_j, most(0.0, (t[i] - floor_c) * p->layer_heat_j_per_k));
+        t[i] -= part_j / p->layer_heat_j_per_k;
+        left_j -= part_j;
     }
-    if (state[HOT_FOR_S] >= SANITISING_S) state[SINCE_HOT_S] = 0.0;
+    return heat_j - left_j;
+}
+
+static double boost(const Plant *p, double *t, int64_t n, double catch_up_w) {
+    double target_c = least(p->setpoint_c, p->catch_up_c + p->deadband_k);
+    double heat_j = least(catch_up_w, p->boost_w) * p->step_s;
+    return add_heat(p, t, n, p->boost_layer, target_c, heat_j);
+}
+
+static double collect(const Plant *p, double *t, int64_t n, State *s, double absorbed,
+                      double air_c) {
+    if (t[0] < p->collector_max_tank_c - FULL_BAND_K) s->sun_full = 0.0;
+    if (s->sun_full == 0.0) {
+        double gain = loop_gain_w_per_m2(absorbed, t[0] - air_c, p->collector_loop_a1,
+                                         p->collector_a2, p->collector_half_rise_k);
+        double running_c = t[0] + gain * p->collector_half_rise_k;
+        double warming_j = p->collector_j_per_m2_k * (running_c - s->collector_c);
+        double could_j = (gain * p->step_s - warming_j) * p->collector_m2;
+        if (gain > 0.0 && could_j > 0.0) {
+            double heat_j = add_heat(p, t, n, 0, p->collector_max_tank_c, could_j);
+            if (heat_j > 0.0) {
+                s->collector_c = running_c;
+                s->sun_full = heat_j < could_j ? 1.0 : 0.0;
+                return heat_j;
+            }
+        }
+    }
+    double a1 = p->collector_a1, frost_c = p->collector_frost_c;
+    double rest_c = air_c + stagnation_rise_k(absorbed, a1, p->collector_a2);
+    double stays = exp(-a1 * p->step_s / p->collector_j_per_m2_k);
+    s->collector_c = rest_c + (s->collector_c - rest_c) * stays;
+    if (s->collector_c >= frost_c) return 0.0;
+    s->collector_c = frost_c;
+    double lost_w = p->collector_loop_a1 * (frost_c - air_c) * p->collector_m2;
+    return -take_heat(p, t, n, frost_c, most(0.0, lost_w) * p->step_s);
+}
+
+static double pump_power_w(const Plant *p, double solar_j) {
+    if (solar_j == 0.0) return 0.0;
+    double gain = fabs(solar_j) / (p->collector_m2 * p->step_s);
+    double rise_k = 2.0 * p->collector_half_rise_k * gain;
+    return p->collector_pump_w * least(1.0, rise_k / PUMP_DIFFERENCE_K);
+}
+
+static void update_sanitising(const Plant *p, const double *t, State *s) {
+    s->since_hot_s += p->step_s;
+    int is_hot = t[p->sanitising_layer] >= SANITISING_C - THERMOMETER_K;
+    s->hot_for_s = is_hot ? s->hot_for_s + p->step_s : 0.0;
+    if (s->hot_for_s >= SANITISING_S) s->since_hot_s = 0.0;
 }
 
 void simulate_year(const Plant *p, const Drive *d, int64_t steps, double *t, int64_t n,
-                   double *state, const Record *r) {
+                   State *state, const Record *r) {
     int is_gas = p->burner_w > 0.0;
+    State s = *state;
     for (int64_t k = 0; k < steps; k++) {
-        double cold_c = d->cold_c[k], short_kg_k = 0.0, useful_k = 0.0, heat_j;
+        double cold_c = d->cold_c[k], air_c = d->air_c[k], catch_up_w = d->catch_up_w[k];
+        double short_kg_k = 0.0, useful_k = 0.0, heat_j, boost_j = 0.0, solar_j = 0.0;
         if (d->draw_kg[k] > 0.0 && d->wanted_c[k] > cold_c) {
             double before_k = sum(t, n);
-            short_kg_k = draw(t, n, d->draw_kg[k], d->wanted_c[k], cold_c, p->layer_kg);
+            short_kg_k = draw(t, n, d->draw_kg[k], d->wanted_c[k], cold_c, p->layer_kg,
+                              p->boosted_c);
             useful_k = before_k - sum(t, n);
+            mix_inversions(t, n);
         }
 
-        update_thermostats(p, t, state);
-        double bought_j = heat(p, t, n, state, d->allowed_w[k], d->catch_up_w[k], d->air_c[k],
+        s.heating = switched(s.heating, t[p->thermostat_layer], p->restart_c, INFINITY);
+        s.catching_up = switched(s.catching_up, t[p->catch_up_layer], p->catch_up_c,
+                                 p->catch_up_c + p->deadband_k);
+        double bought_j = heat(p, t, n, &s, d->allowed_w[k], catch_up_w, air_c,
                                d->wet_bulb_c[k], &heat_j);
+        if (p->boost_w > 0.0 && s.catching_up > 0.0) boost_j = boost(p, t, n, catch_up_w);
+        double direct_j = least(d->direct_w[k], p->element_w) * p->step_s;
+        if (direct_j > 0.0)
+            direct_j = add_heat(p, t, n, p->heater_layer, p->setpoint_c, direct_j);
+        if (p->collector_m2 > 0.0)
+            solar_j = collect(p, t, n, &s, d->absorbed_w_per_m2[k], air_c);
 
         for (int64_t pass = 0; pass < p->conduct_passes; pass++) conduct(t, n, p->layer_exchange);
         double fall_k = lose(t, n, d->around_c[k], p->loss_decay);
-        mix_inversions(t, n);
-        update_sanitising(p, t, state);
+        update_sanitising(p, t, &s);
 
-        r->electric_w[k] = is_gas ? 0.0 : bought_j / p->step_s;
-        r->gas_w[k] = is_gas ? bought_j / p->step_s : 0.0;
-        r->heat_w[k] = heat_j / p->step_s;
+        double bought_w = (bought_j + boost_j) / p->step_s;
+        r->electric_w[k] = is_gas ? 0.0 : bought_w;
+        r->gas_w[k] = is_gas ? bought_w : 0.0;
+        r->heat_w[k] = (heat_j + boost_j + direct_j) / p->step_s;
         r->delivered_w[k] = useful_k * p->layer_heat_j_per_k / p->step_s;
         r->unmet_w[k] = short_kg_k * WATER_CP / p->step_s;
         r->loss_w[k] = fall_k * p->layer_heat_j_per_k / p->step_s;
         r->top_c[k] = t[n - 1];
         r->mean_c[k] = sum(t, n) / (double)n;
         r->low_c[k] = t[p->sanitising_layer];
+        r->solar_w[k] = solar_j / p->step_s;
+        r->pump_w[k] = pump_power_w(p, solar_j);
+        r->direct_w[k] = direct_j / p->step_s;
+        r->collector_c[k] = s.collector_c;
     }
+    *state = s;
 }

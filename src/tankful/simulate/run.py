@@ -43,9 +43,19 @@ def simulate(heater: WaterHeater, year: HomeYear) -> Flows:
 def _storage(heater: WaterHeater, year: HomeYear) -> tuple[Record, float]:
     """A tank heater's record and the change of its stored heat [J]."""
     plant = build_plant(heater, layers=year.layers, step_s=year.clock.step_s)
+    drive = drive_of(heater, year)
+    temps_c = np.full(year.layers, float(heater.setpoint_c))
+    record = empty_record(year.clock.n_steps)
+    simulate_year(plant, drive, temps_c, fresh_state(), record)
+    stored_j = float((temps_c - heater.setpoint_c).sum()) * plant.layer_heat_j_per_k
+    return record, stored_j
+
+
+def drive_of(heater: WaterHeater, year: HomeYear) -> Drive:
+    """What acts on a tank heater in this home, its control among it."""
     quiet = year.quiet if heater.kind == "heat_pump" else None
     allowed_w, catch_up_w = allowed_input_w(heater, year.clock, year.surplus_w, quiet)
-    drive = Drive(
+    return Drive(
         air_c=year.air_c,
         wet_bulb_c=year.wet_bulb_c,
         around_c=np.full(year.clock.n_steps, INDOOR_C) if heater.indoors else year.air_c,
@@ -57,11 +67,6 @@ def _storage(heater: WaterHeater, year: HomeYear) -> tuple[Record, float]:
         absorbed_w_per_m2=_absorbed_w_per_m2(heater, year),
         direct_w=_direct_w(heater, year),
     )
-    temps_c = np.full(year.layers, float(heater.setpoint_c))
-    record = empty_record(year.clock.n_steps)
-    simulate_year(plant, drive, temps_c, fresh_state(), record)
-    stored_j = float((temps_c - heater.setpoint_c).sum()) * plant.layer_heat_j_per_k
-    return record, stored_j
 
 
 def _wanted_heat_w(year: HomeYear) -> FloatArray:
