@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from tankful.data.store import cite, load_table
+from tankful.data.store import load_table, sources
 from tankful.model.answer import OptionResult
 from tankful.model.case import CONTINUOUS
 from tankful.model.system import WaterHeater
@@ -33,5 +33,7 @@ def water_notes(options: tuple[OptionResult, ...]) -> tuple[str, ...]:
     names = "; ".join(option.label for option in waiting)
     text = f"Not reckoned: water that runs to waste while a heater without a tank starts ({names})."
     for litres in measured - {None}:
-        text += f" Measured on gas heaters: {litres:.0f} L a day ({cite(WAIT_SOURCE)})."
+        source = sources()[WAIT_SOURCE]
+        study = f"{source.body}, {source.year}; {source.basis}"
+        text += f" Measured on gas heaters: {litres:.0f} L a day ({study})."
     return (PIPES_NOTE, text)
