@@ -35,7 +35,7 @@ typedef struct {
 static const double WATER_CP = 4186.0, MIN_COP = 1.0, LEAST_CAPACITY = 0.1;
 static const double RATING_AIR_C = 19.7, RATING_WATER_C = 48.9;
 static const double SANITISING_C = 60.0, SANITISING_S = 32.0 * 60.0, THERMOMETER_K = 1.0;
-static const double PORTION_LAYERS = 0.1, LEAST_KG = 1e-9;
+static const double PORTION_LAYERS = 0.1, LEAST_KG = 1e-9, CAUGHT_UP_BAND_K = 0.5;
 static const double PUMP_DIFFERENCE_K = 5.0, FULL_BAND_K = 5.0;
 
 static double least(double a, double b) { return a < b ? a : b; }
@@ -237,8 +237,12 @@ static double take_heat(const Plant *p, double *t, int64_t n, double floor_c, do
     return heat_j - left_j;
 }
 
+static double caught_up_c(const Plant *p) {
+    return least(p->setpoint_c, p->catch_up_c + p->deadband_k);
+}
+
 static double boost(const Plant *p, double *t, int64_t n, double catch_up_w) {
-    double target_c = least(p->setpoint_c, p->catch_up_c + p->deadband_k);
+    double target_c = caught_up_c(p);
     double heat_j = least(catch_up_w, p->boost_w) * p->step_s;
     return add_heat(p, t, n, p->boost_layer, target_c, heat_j);
 }
@@ -302,7 +306,7 @@ void simulate_year(const Plant *p, const Drive *d, int64_t steps, double *t, int
 
         s.heating = switched(s.heating, t[p->thermostat_layer], p->restart_c, INFINITY);
         s.catching_up = switched(s.catching_up, t[p->catch_up_layer], p->catch_up_c,
-                                 p->catch_up_c + p->deadband_k);
+                                 caught_up_c(p) - CAUGHT_UP_BAND_K);
         double bought_j = heat(p, t, n, &s, d->allowed_w[k], catch_up_w, air_c,
                                d->wet_bulb_c[k], &heat_j);
         if (p->boost_w > 0.0 && s.catching_up > 0.0) boost_j = boost(p, t, n, catch_up_w);

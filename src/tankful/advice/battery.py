@@ -28,7 +28,7 @@ def battery_notes(
     sums = year_sums(flows, year)
     dearer = comparison.money.bill(flows).total - option.electricity_bill.total
     return (
-        f"{option.label}: with the {battery.first} first, the water buys "
+        f"{option.label}: with the {battery.first} first, hot water buys "
         f"{option.sums.purchased_kwh:,.0f} kWh a year and the battery gives the home "
         f"{option.sums.battery_kwh:,.0f} kWh; with the {other} first it would be "
         f"{sums.purchased_kwh:,.0f} and {sums.battery_kwh:,.0f} kWh, and the home's electricity "

@@ -11,6 +11,7 @@ from tankful.clock import FloatArray, YearClock, year_clock
 from tankful.model.case import Family, PvArray
 from tankful.model.home import Equipment
 from tankful.model.system import Collector, WaterHeater
+from tankful.physics.pv import resistance_power_w
 from tankful.site.collector_sun import CollectorSpec
 from tankful.site.place import Place, find_place, place_abroad
 from tankful.site.points import climate_point
@@ -120,16 +121,15 @@ def direct_panels_w(
     """Power of the panels that the option with panels of its own would have [W]."""
     value = equipment_values("dedicated_panels")["panels_kw"]
     path = "quotes[dedicated_panels].panels_kw"
-    how = (
-        "with a controller that keeps the panels at their best voltage; without one they give less"
-    )
+    how = "without a controller: away from the light they are matched to, they give less"
     filling.assume(path, value.number, "kW", value.source_id, how)
     roof = filling.case.roof
     azimuth_deg = roof.azimuth_deg
     if azimuth_deg is None:
         azimuth_deg = 0.0 if place.southern else 180.0
     array = ArraySpec(value.number, roof.tilt_deg, azimuth_deg)
-    return site_year(place, clock, [array], None, weather=weather).pv_w
+    best_w = site_year(place, clock, [array], None, weather=weather).pv_w
+    return resistance_power_w(best_w, rated_w=value.number * 1000.0)
 
 
 def _array(filling: Filling, place: Place, number: int, array: PvArray) -> ArraySpec:

@@ -162,3 +162,24 @@ def inverter_ac_w(
 
     power = pvwatts(dc_w, rated_w / efficiency, eta_inv_nom=efficiency)
     return np.maximum(np.asarray(power, dtype=np.float64), 0.0)
+
+
+MATCHED_SHARE = 0.7
+"""Share of full sun at which a fixed element takes all that its panels can give (judgement)."""
+
+
+def resistance_power_w(
+    best_w: FloatArray, *, rated_w: float, matched_share: float = MATCHED_SHARE
+) -> FloatArray:
+    """Power of panels wired straight to a fixed resistance, without a controller [W].
+
+    ``best_w`` is what a tracker would take, ``rated_w`` the panels' power in full sun. A panel is
+    nearly a source of current below the matched light and of voltage above it: the share of
+    the best power taken is g / m below and m / g above, g the light and m the match as shares of
+    full sun (worked out from Ohm's law on an ideal characteristic).
+    """
+    share = best_w / rated_w
+    lit = np.where(share > 0.0, share, 1.0)
+    taken = np.where(share <= matched_share, share / matched_share, matched_share / lit)
+    power: FloatArray = best_w * taken
+    return power

@@ -119,8 +119,14 @@ def take_heat(plant: Plant, temps_c: FloatArray, floor_c: float, heat_j: float) 
 
 
 @compiled
+def caught_up_c(plant: Plant) -> float:
+    """Temperature at which the reserve is full again, never above the set point [degC]."""
+    return min(plant.setpoint_c, plant.catch_up_c + plant.deadband_k)
+
+
+@compiled
 def boost(plant: Plant, temps_c: FloatArray, catch_up_w: float) -> float:
     """Let the second element catch up for one step; return the heat [J]."""
-    target_c = min(plant.setpoint_c, plant.catch_up_c + plant.deadband_k)
+    target_c = caught_up_c(plant)
     heat_j = min(catch_up_w, plant.boost_w) * plant.step_s
     return add_heat(plant, temps_c, plant.boost_layer, target_c, heat_j)

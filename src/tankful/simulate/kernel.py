@@ -13,7 +13,7 @@ import numpy as np
 from tankful.clock import FloatArray
 from tankful.physics.compiled import compiled
 from tankful.physics.tank import conduct, displace, lose, mean_of_lower, mix_inversions
-from tankful.simulate.heating import add_heat, boost, heat
+from tankful.simulate.heating import add_heat, boost, caught_up_c, heat
 from tankful.simulate.params import Drive, Plant, Record
 from tankful.simulate.solar_loop import collect, pump_power_w
 from tankful.units import WATER_CP_J_PER_KG_K
@@ -30,6 +30,10 @@ PORTION_LAYERS = 0.1
 """Most a draw moves the water column at once [layers]. Larger portions mix less, and then the
 grid electricity of a solar-heated tank hangs on the length of the step (by 3 to 12 % between
 1 and 5 minutes, measured)."""
+
+CAUGHT_UP_BAND_K = 0.5
+"""Catching up ends this much below its target, which heat approaches but need not pass
+(judgement)."""
 
 LEAST_KG = 1e-9
 """What is left of a draw by rounding."""
@@ -145,7 +149,7 @@ def simulate_year(
     reference at every call, a quarter of the whole time.
     """
     is_gas = plant.burner_w > 0.0
-    enough_c = plant.catch_up_c + plant.deadband_k
+    enough_c = caught_up_c(plant) - CAUGHT_UP_BAND_K
     heating, catching_up, since_hot_s, hot_for_s = state[0], state[1], state[2], state[3]
     collector_c, sun_full = state[4], state[5]
     for t in range(drive.draw_kg.size):
