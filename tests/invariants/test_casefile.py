@@ -27,16 +27,19 @@ from tankful.model.window import Window
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
 SAMPLE = EXAMPLES / "01-sample-home.toml"
-TEXT = SAMPLE.read_text(encoding="utf-8")
+TEXTS = [
+    (EXAMPLES / name).read_text(encoding="utf-8")
+    for name in ("01-sample-home.toml", "04-solar-battery.toml")
+]
 PLACE = '[place]\npostcode = "2480"\n'
 SWAPS = ["true", "7", "-1e400", '"x"', "[]", "{}", "[[1]]", "2026-01-01", "nan", "'''a\nb'''", ""]
 
 
 @st.composite
 def mutated_samples(draw: st.DrawFn) -> str:
-    """The sample home with lines deleted, values swapped, lines doubled or junk put in."""
+    """A shipped home with lines deleted, values swapped, lines doubled or junk put in."""
     rng = random.Random(draw(st.integers(0, 2**32)))  # noqa: S311
-    lines = TEXT.split("\n")
+    lines = draw(st.sampled_from(TEXTS)).split("\n")
     for _ in range(draw(st.integers(1, 6))):
         at = rng.randrange(len(lines))
         kind = draw(st.sampled_from(["delete", "swap", "double", "junk", "move", "cut"]))
@@ -143,6 +146,19 @@ USAGE = st.tuples(WINDOWS, st.one_of(MONEY, BLOCKS)).map(
         ("blocks" if isinstance(pair[1], list) else "price_per_kwh"): pair[1],
     }
 )
+QUOTES: dict[str, dict[str, object]] = {
+    "diverter": {},
+    "timer": {},
+    "heat_pump": {"cop": 3.1, "cop_air_c": 7.0, "cop_model": "carnot", "variable_speed": True},
+    "electric_storage": {"two_elements": True},
+    "solar_tube": {
+        "collector_m2": 2.5,
+        "collector_eta0": 0.7,
+        "collector_a1": 1.5,
+        "collector_a2": 0.0,
+    },
+    "solar_gas": {"circulation": "thermosiphon", "frost_protection": "antifreeze"},
+}
 CASES = st.fixed_dictionaries(
     {
         "place": st.fixed_dictionaries(
@@ -160,10 +176,26 @@ CASES = st.fixed_dictionaries(
             optional={
                 "arrays": st.lists(
                     st.fixed_dictionaries(
-                        {"kw": st.floats(0.5, 20)}, optional={"azimuth_deg": st.floats(0, 360)}
+                        {"kw": st.floats(0.5, 20)},
+                        optional={
+                            "azimuth_deg": st.floats(0, 360),
+                            "shading": st.lists(st.floats(0, 1), min_size=12, max_size=12),
+                        },
                     ),
                     max_size=3,
                 ),
+                "battery": st.fixed_dictionaries(
+                    {"capacity_kwh": st.floats(1, 20)},
+                    optional={"first": st.sampled_from(["water", "battery"])},
+                ),
+                "car": st.fixed_dictionaries(
+                    {"kwh_per_day": st.floats(1e-4, 8e-3), "hours": st.lists(WINDOWS, min_size=1)}
+                ),
+                "export_limits": st.lists(
+                    st.tuples(WINDOWS, st.floats(0, 10)).map(lambda p: {**p[0], "kw": p[1]}),
+                    max_size=3,
+                ),
+                "metering": st.sampled_from(["net", "each_phase"]),
                 "tariff": st.fixed_dictionaries(
                     {
                         "supply_per_day": MONEY,
@@ -180,9 +212,19 @@ CASES = st.fixed_dictionaries(
                 ),
             },
         ),
-        "quotes": st.lists(
-            st.sampled_from(["diverter", "heat_pump", "timer"]), unique=True, max_size=3
-        ).map(lambda names: [{"family": name, "installed_price": 1234.5} for name in names]),
+        "gas": st.fixed_dictionaries(
+            {
+                "bottles": st.tuples(st.sampled_from(["price_per_kg", "price_per_l"]), MONEY).map(
+                    lambda pair: {pair[0]: pair[1] + 0.1}
+                )
+            }
+        ),
+        "roof": st.fixed_dictionaries({"tilt_deg": st.floats(0, 90)}),
+        "quotes": st.lists(st.sampled_from(list(QUOTES)), unique=True, max_size=4).map(
+            lambda names: [
+                {"family": name, "installed_price": 1234.5, **QUOTES[name]} for name in names
+            ]
+        ),
         "constraints": st.fixed_dictionaries({}, optional={"quiet_hours": st.lists(WINDOWS)}),
     },
 )
