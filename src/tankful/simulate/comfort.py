@@ -17,7 +17,7 @@ COLD_BY_K = 2.0
 
 def is_cold(outlet_c: FloatArray, draws: DrawSteps) -> BoolArray:
     """Steps on which water came too cold, shape (n,); ``outlet_c`` is NaN without a draw."""
-    return np.nan_to_num(draws.wanted_c - outlet_c, nan=0.0) > COLD_BY_K
+    return np.asarray(draws.wanted_c - outlet_c > COLD_BY_K)
 
 
 def cold_litres(outlet_c: FloatArray, draws: DrawSteps) -> float:

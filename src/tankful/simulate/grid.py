@@ -63,16 +63,20 @@ class GridSide:
         even_w = (house_w - pv_w) / self.phases
         on = 1.0 if on_share is None else np.where(on_share > 0.0, on_share, 1.0)
         burst_w = even_w + heater_w / on
-        others = self.phases - on
-        short_w = on * np.maximum(0.0, burst_w) + others * np.maximum(0.0, even_w)
-        spare_w = on * np.maximum(0.0, -burst_w) + others * np.maximum(0.0, -even_w)
+        short_w, spare_w = np.maximum(0.0, burst_w), np.maximum(0.0, -burst_w)
+        if self.phases > 1 or on_share is not None:
+            others = self.phases - on
+            short_w = on * short_w + others * np.maximum(0.0, even_w)
+            spare_w = on * spare_w + others * np.maximum(0.0, -even_w)
         battery_w = self._battery_w(short_w - spare_w)
-        short_w = short_w - np.maximum(0.0, -battery_w)
-        spare_w = spare_w - np.maximum(0.0, battery_w)
+        if self.battery is not None:
+            short_w = np.maximum(0.0, short_w - np.maximum(0.0, -battery_w))
+            spare_w = np.maximum(0.0, spare_w - np.maximum(0.0, battery_w))
+        export_w = np.minimum(spare_w, self.export_limit_w)
         return GridFlows(
-            import_w=np.maximum(0.0, short_w),
-            export_w=np.minimum(np.maximum(0.0, spare_w), self.export_limit_w),
-            curtailed_w=np.maximum(0.0, spare_w - self.export_limit_w),
+            import_w=short_w,
+            export_w=export_w,
+            curtailed_w=spare_w - export_w,
             battery_w=battery_w,
         )
 

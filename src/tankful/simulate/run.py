@@ -177,11 +177,11 @@ def _with_grid(heater: WaterHeater, year: HomeYear, record: Record, stored_j: fl
 
 def _outlet_c(year: HomeYear, record: Record) -> FloatArray:
     """Mixed temperature at the tap; NaN without a draw."""
-    heat_j = record.delivered_w * year.clock.step_s
-    kg = year.draws.mixed_kg
-    drawn = kg > 0
-    outlet_c = np.full(kg.shape, np.nan)
-    outlet_c[drawn] = year.cold_c[drawn] + heat_j[drawn] / (kg[drawn] * WATER_CP_J_PER_KG_K)
+    drawn = year.draws.drawn
+    heat_j = record.delivered_w[drawn] * year.clock.step_s
+    kg = year.draws.mixed_kg[drawn]
+    outlet_c = np.full(year.clock.n_steps, np.nan)
+    outlet_c[drawn] = year.cold_c[drawn] + heat_j / (kg * WATER_CP_J_PER_KG_K)
     return outlet_c
 
 

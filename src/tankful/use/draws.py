@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 
 import numpy as np
 
@@ -74,6 +75,11 @@ class DrawSteps:
     event_mixed_l: FloatArray
     felt_kg: FloatArray
     drawn_share: FloatArray
+
+    @cached_property
+    def drawn(self) -> IntArray:
+        """Indices of the steps on which anything is drawn."""
+        return np.flatnonzero(self.mixed_kg > 0.0)
 
 
 def draws_on_steps(draws: Draws, clock: YearClock) -> DrawSteps:
