@@ -61,10 +61,8 @@ def reason_sentence(reason: Reason, horizon_years: int, currency: str) -> str:
         )
     if reason.key == "gas_supply":
         charge = "rent of the gas bottles" if facts["bottled"] else "gas supply charge"
-        return more(
-            f"The {charge} ends: saves {worth} {span}.",
-            f"The {charge} goes on: costs {worth} more {span}.",
-        )
+        ends = more(f"ends: saves {worth}", f"goes on: costs {worth} more")
+        return f"The {charge} {ends} {span}."
     if reason.key == "leaving_gas":
         return more(
             f"There is no charge for leaving the gas network: saves {worth} once.",
