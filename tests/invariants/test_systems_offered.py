@@ -15,9 +15,6 @@ controlled_load = { price_per_kwh = 0.20, hours = [{ start = "22:00", end = "07:
 """
 
 
-# Which options there are
-
-
 def test_work_on_the_roof_ruled_out_is_told_for_collectors_and_panels_of_its_own(place):
     at = place("[constraints]\nno_roof_work = true\n")
     assert not [name for name in at.options if "solar" in name or "dedicated" in name]
