@@ -21,7 +21,7 @@ from tankful.money.emissions import year_emissions_kg
 from tankful.money.lifetime import payback_years
 from tankful.simulate.coarse import coarser
 from tankful.simulate.drive import home_year
-from tankful.simulate.run import simulate
+from tankful.simulate.run import simulate, year_sums
 from tankful.units import LPG_MJ_PER_L
 
 Progress = Callable[[int, int, str], None]
@@ -85,7 +85,7 @@ class Comparison:
                 found.comfort_kept,
                 found.usable,
             ),
-            sums=found.best.sums,
+            sums=year_sums(flows, self.year),
             year_one=first_year,
             upfront=upfront,
             life=life_of(self.home, option, upfront, first_year),

@@ -7,13 +7,14 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 from tankful.advice.option import Option
-from tankful.model.result import Flows, YearSums
+from tankful.model.result import Flows
 from tankful.model.system import Control, WaterHeater
+from tankful.simulate.comfort import cold_events, longest_gap_h
 from tankful.simulate.drive import HomeYear
-from tankful.simulate.run import simulate, year_sums
+from tankful.simulate.run import simulate
 
 SEARCH_STEP_MIN = 15
 """Longest step of the search; shorter where the answer's own step does not fit into it."""
@@ -46,11 +47,17 @@ class Judge:
 
     year: HomeYear
     cost: Callable[[Flows], float]
+    done: dict[WaterHeater, Trial] = field(default_factory=dict)
+    """Trials so far: several options share a heater."""
 
     def trial(self, heater: WaterHeater) -> Trial:
         """One heater under its control for the year."""
-        flows = simulate(heater, self.year)
-        return Trial(heater, self.cost(flows), year_sums(flows, self.year))
+        if heater not in self.done:
+            flows = simulate(heater, self.year)
+            cold_draws = cold_events(flows.outlet_c, self.year.draws)
+            below_60_h = longest_gap_h(flows.low_c, step_s=flows.step_s)
+            self.done[heater] = Trial(heater, self.cost(flows), cold_draws, below_60_h)
+        return self.done[heater]
 
 
 @dataclass(frozen=True)
@@ -59,7 +66,8 @@ class Trial:
 
     heater: WaterHeater
     cost: float
-    sums: YearSums
+    cold_draws: int
+    longest_below_60_h: float
 
     @property
     def control(self) -> Control:
@@ -67,8 +75,8 @@ class Trial:
 
     def misses(self, cold_limit: int) -> tuple[int, bool]:
         """Cold draws beyond the limit, and whether the heat-through comes too seldom."""
-        too_seldom = self.sums.longest_below_60_h > longest_allowed_h(self.heater)
-        return max(0, self.sums.cold_draws - cold_limit), too_seldom
+        too_seldom = self.longest_below_60_h > longest_allowed_h(self.heater)
+        return max(0, self.cold_draws - cold_limit), too_seldom
 
 
 @dataclass(frozen=True)
@@ -98,13 +106,13 @@ def best_control(option: Option, coarse: Judge, fine: Judge) -> Found:
     general = replace(option.heater, circuit="general")
     always_heater = general.under(replace(option.heater.control, kind="always"))
     always = fine.trial(always_heater)
-    cold_limit = always.sums.cold_draws + COLD_DRAWS_MORE
+    cold_limit = always.cold_draws + COLD_DRAWS_MORE
     heaters = [option.heater.under(control) for control in option.controls]
     if len(heaters) > SHORTLIST:
         heaters = _shortlist(heaters, coarse, always_heater)
-    finals = [always if h == always_heater else fine.trial(h) for h in heaters]
+    finals = [fine.trial(heater) for heater in heaters]
     best = min(finals, key=lambda trial: (trial.misses(cold_limit), trial.cost))
-    more = best.sums.cold_draws - always.sums.cold_draws
+    more = best.cold_draws - always.cold_draws
     return Found(
         best,
         always,
@@ -119,7 +127,7 @@ def _shortlist(
 ) -> list[WaterHeater]:
     """The best on the long step: half within the limits there, half up to twice as many cold
     draws, as the long step shifts a few."""
-    limit = judge.trial(always_heater).sums.cold_draws + COLD_DRAWS_MORE
+    limit = judge.trial(always_heater).cold_draws + COLD_DRAWS_MORE
     with ThreadPoolExecutor(max_workers=2) as pool:
         trials = list(pool.map(judge.trial, heaters))
     sound = sorted(trials, key=lambda trial: (trial.misses(limit), trial.cost))
