@@ -14,7 +14,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tankful.clock import year_clock
-from tankful.model.system import Control, HeatPumpRating, WaterHeater
+from tankful.model.system import Control, HeatPumpRating, InlineBooster, WaterHeater
 from tankful.model.window import Window
 from tankful.simulate.drive import HomeYear
 from tankful.simulate.grid import GridSide
@@ -68,13 +68,16 @@ CONTROLS = {
 }
 
 
+BURNER = InlineBooster(fuel="gas", efficiency=0.8, start_loss_j=5e4)
+
+
 def heater(kind: str, control: Control = CONTROLS["always"], **changes: object) -> WaterHeater:
     plain = WaterHeater(kind=kind, control=control, tank_l=300.0, loss_w_per_k=1.8)
     own = {
         "electric_storage": {"element_w": 3600.0},
         "heat_pump": {"element_w": 2400.0, "heat_pump": PUMP, "standby_w": PUMP.standby_w},
         "gas_storage": {"burner_w": 9000.0, "efficiency": 0.78, "tank_l": 170.0},
-        "gas_continuous": {"efficiency": 0.8, "start_loss_j": 5e4, "standby_w": 5.0},
+        "gas_continuous": {"tank_l": 0.0, "booster": BURNER, "standby_w": 5.0},
         "none": {},
     }[kind]
     return replace(plain, **{**own, **changes})
