@@ -178,7 +178,7 @@ def _chosen() -> tuple[Trial, ...]:
 
 def _longest_gap_h(kind: str) -> float:
     """Of all options of the kind."""
-    return max(trial.sums.longest_below_60_h for trial in _chosen() if trial.heater.kind == kind)
+    return max(trial.longest_below_60_h for trial in _chosen() if trial.heater.kind == kind)
 
 
 def _unchecked() -> int:
