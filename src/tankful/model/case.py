@@ -229,7 +229,9 @@ class Constraints(Table):
     no_heat_pump: bool = field(
         False, about="no room or no leave for a heat pump outside", source="judgement"
     )
-    no_roof_work: bool = field(False, about="no collectors on the roof", source="judgement")
+    no_roof_work: bool = field(
+        False, about="no new collectors or panels on the roof", source="judgement"
+    )
     no_gas: bool = field(False, about="the household wants no gas", source="judgement")
     keep_gas: bool = field(
         False, about="gas stays connected for other uses whatever is chosen", source="judgement"
