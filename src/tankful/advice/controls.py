@@ -27,6 +27,9 @@ practice, no source; a tempering valve is a must."""
 PUMP_TOP_UP_H = (0, 9, 11, 13, 15, 21)
 """Hours from which the grid may top up a heat pump (judgement)."""
 
+SUNNY_STARTS_H = range(8, 15)
+"""Hours in which a timer window that is to catch the sun may start."""
+
 ANY_TIME: tuple[Window, ...] = ()
 
 
@@ -35,8 +38,15 @@ def clock_window(start_h: int, length_h: int) -> Window:
     return Window(start=hhmm(start_h * 60), end=hhmm((start_h + length_h) % 24 * 60))
 
 
-def timer_controls(setpoints_c: tuple[float | None, ...] = (None,)) -> tuple[Control, ...]:
-    """Daily windows by start and length, topping up at any hour when the reserve is low."""
+def timer_controls(*, hotter_by_day: bool = False) -> tuple[Control, ...]:
+    """Daily windows by start and length, topping up at any hour when the reserve is low.
+
+    ``hotter_by_day`` also tries the windows of the sunny hours with the hotter thermostat that
+    an electric tank may have.
+    """
+    starts_h: list[tuple[int, float | None]] = [(start, None) for start in range(24)]
+    if hotter_by_day:
+        starts_h += [(start, SUN_SETPOINT_C) for start in SUNNY_STARTS_H]
     return tuple(
         Control(
             "hours",
@@ -45,9 +55,7 @@ def timer_controls(setpoints_c: tuple[float | None, ...] = (None,)) -> tuple[Con
             sanitise_after_h=SANITISE_AFTER_H,
             setpoint_c=setpoint_c,
         )
-        for start, length, reserve_c, setpoint_c in product(
-            range(24), (3, 6), (45.0, 50.0), setpoints_c
-        )
+        for (start, setpoint_c), length, reserve_c in product(starts_h, (3, 6), (45.0, 50.0))
     )
 
 

@@ -9,7 +9,6 @@ from __future__ import annotations
 from dataclasses import replace
 
 from tankful.advice.controls import (
-    SUN_SETPOINT_C,
     dedicated_panel_controls,
     diverter_controls,
     follow_sun_controls,
@@ -87,9 +86,7 @@ def _electric(home: Home) -> tuple[list[Option], list[Excluded]]:
 
     options = [
         option("always", "always on", (), (Control("always"),)),
-        option(
-            "timed", "timer with tank sensor", ("timer",), timer_controls((None, SUN_SETPOINT_C))
-        ),
+        option("timed", "timer with tank sensor", ("timer",), timer_controls(hotter_by_day=True)),
     ]
     excluded = []
     hours = off_peak_hours(home)
