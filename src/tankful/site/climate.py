@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import hashlib
+from collections.abc import Mapping
+from typing import NamedTuple
 
 import numpy as np
 
@@ -13,7 +15,7 @@ from tankful.site.place import TOO_FAR_KM, Place
 from tankful.site.points import ClimatePoint, climate_point, sun_scale
 from tankful.site.sky import Sun, sun_over_year
 from tankful.site.smooth import daily_means_by_month, monthly_to_daily
-from tankful.site.weather import HOURS_PER_YEAR, Weather
+from tankful.site.weather import HOURS_PER_YEAR, Weather, build_weather
 from tankful.units import DAYS_PER_YEAR, J_PER_MJ, SECONDS_PER_DAY
 
 WIND_M_S = 3.0
@@ -25,47 +27,75 @@ CLEAR_TRANSMITTANCE = 0.80
 """Clearness that the daily range of temperature would never meet (``bristow-campbell-1984``)."""
 
 
+class Normals(NamedTuple):
+    """Monthly means of a place, January first: sun on level ground [W/m2], daily lowest and
+    highest temperature and dew point [degC]; arrays of shape ``(12,)``."""
+
+    sun_w_m2: FloatArray
+    tmin_c: FloatArray
+    tmax_c: FloatArray
+    dew_point_c: FloatArray
+
+
 def typical_year(place: Place, year: int, seed: int | None = None) -> Weather:
     """A typical year of hourly weather for an Australian place, the same at every call.
 
-    Monthly sums of sun are kept exactly, daily highest and lowest temperatures have the
-    monthly means of the climate point. ``seed`` orders the clear and dull days; by default it
-    comes from the climate point. PlaceError where no climate point is near enough.
+    ``seed`` orders the clear and dull days; by default it comes from the climate point.
+    PlaceError where no climate point is near enough.
     """
     point = _point_of(place)
     if seed is None:
         seed = int.from_bytes(hashlib.sha256(point.id.encode()).digest()[:4], "big")
-    utc_offset_h = standard_offset_h(year, place.tz)
-    sun = sun_over_year(place.latitude, place.longitude, utc_offset_h, year, SKY_STEP_MIN)
-    month = month_of_day(year)
     scale, scale_text = sun_scale(place.latitude, place.longitude)
-    above = _daily_mean(sun.extra * sun.cos_zenith)
-    monthly_sun = point.ghi_raw_mj_m2_day * scale * J_PER_MJ / SECONDS_PER_DAY
-    monthly_clearness = monthly_sun / daily_means_by_month(above, year)
-    clearness = daily_clearness(monthly_clearness, month, seed)
-    daily_sun = _keep_monthly(clearness * above, monthly_sun, year)
-    ghi, dni, dhi = hourly_sun(daily_sun, sun)
     warmer_k = -LAPSE_K_PER_M * (place.climate_height_difference_m or 0.0)
+    normals = Normals(
+        sun_w_m2=point.ghi_raw_mj_m2_day * scale * J_PER_MJ / SECONDS_PER_DAY,
+        tmin_c=point.tmin_c + warmer_k,
+        tmax_c=point.tmax_c + warmer_k,
+        dew_point_c=point.dew_point_c + warmer_k,
+    )
+    where = {
+        "latitude": place.latitude,
+        "longitude": place.longitude,
+        "elevation_m": place.elevation_m,
+        "utc_offset_h": standard_offset_h(year, place.tz),
+    }
+    source = (
+        f"typical year built from monthly means at {point.name} "
+        f"({place.climate_distance_km:.0f} km away)"
+    )
+    series = series_of_normals(normals, where, year, seed)
+    return build_weather(where, series, source, _notes(scale, scale_text))
+
+
+def series_of_normals(
+    normals: Normals, where: Mapping[str, float], year: int, seed: int
+) -> dict[str, FloatArray]:
+    """The hourly series of a typical year (``weather.SERIES``) at a position (``weather.HEADER``).
+
+    Monthly sums of sun are kept exactly; daily highest and lowest temperatures have the
+    monthly means. ``seed`` orders the clear and dull days.
+    """
+    utc_offset_h = where["utc_offset_h"]
+    sun = sun_over_year(where["latitude"], where["longitude"], utc_offset_h, year, SKY_STEP_MIN)
+    above = _daily_mean(sun.extra * sun.cos_zenith)
+    monthly_clearness = normals.sun_w_m2 / daily_means_by_month(above, year)
+    clearness = daily_clearness(monthly_clearness, month_of_day(year), seed)
+    daily_sun = _keep_monthly(clearness * above, normals.sun_w_m2, year)
+    ghi, dni, dhi = hourly_sun(daily_sun, sun)
     temp_air_c = hourly_temperature(
-        *daily_extremes(point.tmin_c + warmer_k, point.tmax_c + warmer_k, daily_sun / above, year),
-        solar_shift_h=place.longitude / 15.0 - utc_offset_h,
+        *daily_extremes(normals.tmin_c, normals.tmax_c, daily_sun / above, year),
+        solar_shift_h=where["longitude"] / 15.0 - utc_offset_h,
     )
-    dew_point_c = np.repeat(monthly_to_daily(point.dew_point_c + warmer_k, year), 24)
-    return Weather(
-        latitude=place.latitude,
-        longitude=place.longitude,
-        elevation_m=place.elevation_m,
-        utc_offset_h=utc_offset_h,
-        ghi=ghi,
-        dni=dni,
-        dhi=dhi,
-        temp_air_c=temp_air_c,
-        dew_point_c=np.minimum(dew_point_c, temp_air_c),
-        wind_speed_m_s=np.full(HOURS_PER_YEAR, WIND_M_S),
-        source=f"typical year built from monthly means at {point.name} "
-        f"({place.climate_distance_km:.0f} km away)",
-        notes=_notes(scale, scale_text),
-    )
+    dew_point_c = np.repeat(monthly_to_daily(normals.dew_point_c, year), 24)
+    return {
+        "ghi": ghi,
+        "dni": dni,
+        "dhi": dhi,
+        "temp_air_c": temp_air_c,
+        "dew_point_c": np.minimum(dew_point_c, temp_air_c),
+        "wind_speed_m_s": np.full(HOURS_PER_YEAR, WIND_M_S),
+    }
 
 
 def _point_of(place: Place) -> ClimatePoint:
