@@ -6,10 +6,11 @@
 #include <stdint.h>
 
 typedef struct {
-    double step_s, layer_kg, layer_heat_j_per_k, loss_decay, layer_exchange;
-    int64_t conduct_passes, heater_layer, thermostat_layer, condenser_layers, catch_up_layer;
-    int64_t sanitising_layer;
-    double boosted_c, setpoint_c, restart_c, catch_up_c, sanitise_after_s, deadband_k;
+    double step_s, layer_kg, layer_heat_j_per_k, loss_decay, layer_exchange, mixing_layers;
+    int64_t conduct_passes, heater_layer;
+    double thermostat_at, condenser_layers, reserve_at, sanitising_at;
+    double boosted_c, setpoint_c, restart_c, catch_up_c, caught_up_c, sanitise_after_s;
+    double deadband_k;
     double element_w, boost_w;
     int64_t boost_layer, pump_is_carnot;
     double pump_min_share, pump_heat_w, pump_cop, pump_cut_out_c, pump_frost_penalty;
@@ -26,6 +27,7 @@ typedef struct {
 typedef struct {
     double *electric_w, *gas_w, *heat_w, *delivered_w, *unmet_w, *loss_w;
     double *top_c, *mean_c, *low_c, *solar_w, *pump_w, *direct_w, *collector_c;
+    double *on_share, *since_hot_h;
 } Record;
 
 typedef struct {
@@ -35,7 +37,7 @@ typedef struct {
 static const double WATER_CP = 4186.0, MIN_COP = 1.0, LEAST_CAPACITY = 0.1;
 static const double RATING_AIR_C = 19.7, RATING_WATER_C = 48.9;
 static const double SANITISING_C = 60.0, SANITISING_S = 32.0 * 60.0, THERMOMETER_K = 1.0;
-static const double PORTION_LAYERS = 0.1, LEAST_KG = 1e-9, CAUGHT_UP_BAND_K = 0.5;
+static const double PORTION_LAYERS = 0.15, LEAST_KG = 1e-9;
 static const double PUMP_DIFFERENCE_K = 5.0, FULL_BAND_K = 5.0;
 
 static double least(double a, double b) { return a < b ? a : b; }
@@ -47,9 +49,19 @@ static double sum(const double *t, int64_t n) {
     return total;
 }
 
-static void displace(double *t, int64_t n, double moved, double inlet_c) {
-    for (int64_t i = n - 1; i > 0; i--) t[i] += moved * (t[i - 1] - t[i]);
-    t[0] += moved * (inlet_c - t[0]);
+static void displace(double *t, int64_t n, double moved, double inlet_c, double mixing) {
+    double exchange = 0.5 * moved * (mixing - 1.0 + moved), flow_out = moved * t[n - 1];
+    for (int64_t i = n - 1; i > 0; i--) {
+        double slope = t[i] - t[i - 1];
+        if (exchange < 0.0) {
+            double below_c = i > 1 ? t[i - 2] : inlet_c;
+            slope = most(0.0, least(slope, t[i - 1] - below_c));
+        }
+        double flow_in = moved * t[i - 1] - exchange * slope;
+        t[i] += flow_in - flow_out;
+        flow_out = flow_in;
+    }
+    t[0] += moved * inlet_c - flow_out;
 }
 
 static void conduct(double *t, int64_t n, double exchange) {
@@ -105,8 +117,22 @@ static double room_below_setpoint(const double *t, int64_t n, double setpoint_c,
     return room;
 }
 
-static double mean_of_lower(const double *t, int64_t layers) {
-    return sum(t, layers) / (double)layers;
+static double mean_of_lower(const double *t, double layers) {
+    int64_t whole = (int64_t)layers;
+    double total = sum(t, whole);
+    if ((double)whole < layers) total += (layers - (double)whole) * t[whole];
+    return total / layers;
+}
+
+static double temp_at(const double *t, int64_t n, double place) {
+    int64_t below = (int64_t)place, above = below + 1 < n ? below + 1 : n - 1;
+    return t[below] + (place - (double)below) * (t[above] - t[below]);
+}
+
+static double level_after(const double *t, int64_t n, double heat_k) {
+    double level_c = t[0] + heat_k;
+    for (int64_t i = 1; i < n && level_c > t[i]; i++) level_c += (t[i] - level_c) / (double)(i + 1);
+    return level_c;
 }
 
 static double cop_factor(double wet_bulb_c, double water_c) {
@@ -153,14 +179,14 @@ static double stagnation_rise_k(double absorbed, double a1, double a2) {
 }
 
 static double draw(double *t, int64_t n, double draw_kg, double wanted_c, double cold_c,
-                   double layer_kg, double boosted_c) {
+                   double layer_kg, double boosted_c, double mixing) {
     double left_kg = draw_kg, short_kg_k = 0.0, least_c = most(wanted_c, boosted_c);
     while (left_kg > LEAST_KG) {
         double lack_k = most(0.0, least_c - t[n - 1]), mixed_c = most(t[n - 1], boosted_c);
         double stretch = mixed_c > wanted_c ? (mixed_c - cold_c) / (wanted_c - cold_c) : 1.0;
         double moved = least(PORTION_LAYERS, left_kg / (stretch * layer_kg));
         short_kg_k += moved * layer_kg * lack_k;
-        displace(t, n, moved, cold_c);
+        displace(t, n, moved, cold_c, mixing);
         left_kg -= moved * stretch * layer_kg;
     }
     return short_kg_k;
@@ -192,29 +218,18 @@ static double heating_power_w(const Plant *p, double allowed_w, double air_c, do
 
 static double switched(double before, double sensor_c, double on_below_c, double off_above_c) {
     if (sensor_c < on_below_c) return 1.0;
-    return sensor_c > off_above_c ? 0.0 : before;
+    return sensor_c >= off_above_c ? 0.0 : before;
 }
 
-static double heat(const Plant *p, double *t, int64_t n, State *s, double allowed_w,
-                   double catch_up_w, double air_c, double wet_bulb_c, double *heat_j) {
-    double target_c = p->setpoint_c;
-    int overdue = s->since_hot_s > p->sanitise_after_s;
-    int main_catches_up = s->catching_up > 0.0 && p->boost_w == 0.0;
-    *heat_j = 0.0;
-    if (overdue) target_c = most(target_c, SANITISING_C);
-    if (overdue || main_catches_up) allowed_w = most(allowed_w, catch_up_w);
-    if (allowed_w <= 0.0 || !(overdue || s->heating > 0.0)) return 0.0;
-    double before_c = mean_of_lower(t, p->condenser_layers);
-    *heat_j = heating_power_w(p, allowed_w, air_c, wet_bulb_c, before_c) * p->step_s;
-    double room_j = room_below_setpoint(t, n, target_c, p->heater_layer) * p->layer_heat_j_per_k;
-    if (*heat_j >= room_j) {
-        *heat_j = room_j;
-        s->heating = 0.0;
-    }
-    t[p->heater_layer] += *heat_j / p->layer_heat_j_per_k;
+static double serve(const Plant *p, double *t, int64_t n, double draw_kg, double wanted_c,
+                    double cold_c, double *short_kg_k) {
+    if (draw_kg <= 0.0 || wanted_c <= cold_c) return 0.0;
+    double before_k = sum(t, n);
+    *short_kg_k += draw(t, n, draw_kg, wanted_c, cold_c, p->layer_kg, p->boosted_c,
+                        p->mixing_layers);
+    double useful_k = before_k - sum(t, n);
     mix_inversions(t, n);
-    double halfway_c = 0.5 * (before_c + mean_of_lower(t, p->condenser_layers));
-    return *heat_j / heat_per_input(p, air_c, wet_bulb_c, halfway_c);
+    return useful_k;
 }
 
 static double add_heat(const Plant *p, double *t, int64_t n, int64_t layer, double target_c,
@@ -227,6 +242,52 @@ static double add_heat(const Plant *p, double *t, int64_t n, int64_t layer, doub
     return given_j;
 }
 
+static double heat(const Plant *p, double *t, int64_t n, State *s, double allowed_w,
+                   double catch_up_w, double air_c, double wet_bulb_c, double *heat_j,
+                   double *share) {
+    double target_c = p->setpoint_c, asked_w = s->heating > 0.0 ? allowed_w : 0.0;
+    if (s->since_hot_s > p->sanitise_after_s) {
+        target_c = most(target_c, SANITISING_C);
+        asked_w = most(allowed_w, catch_up_w);
+    }
+    double main_w = s->catching_up > 0.0 && p->boost_w == 0.0 ? catch_up_w : 0.0;
+    *heat_j = *share = 0.0;
+    if (asked_w <= 0.0 && main_w <= 0.0) return 0.0;
+    double before_c = mean_of_lower(t, p->condenser_layers), could_j = 0.0;
+    if (asked_w > 0.0) {
+        could_j = heating_power_w(p, asked_w, air_c, wet_bulb_c, before_c) * p->step_s;
+        *heat_j = add_heat(p, t, n, p->heater_layer, target_c, could_j);
+    }
+    if (*heat_j < could_j) s->heating = 0.0;
+    if (main_w > 0.0) {
+        double full_j = heating_power_w(p, main_w, air_c, wet_bulb_c, before_c) * p->step_s;
+        could_j = most(could_j, full_j);
+        double more_j = could_j - *heat_j;
+        double caught_j = add_heat(p, t, n, p->heater_layer, p->caught_up_c, more_j);
+        if (caught_j < more_j) s->catching_up = 0.0;
+        *heat_j += caught_j;
+    }
+    if (*heat_j <= 0.0) return 0.0;
+    *share = *heat_j / could_j;
+    double halfway_c = 0.5 * (before_c + mean_of_lower(t, p->condenser_layers));
+    return *heat_j / heat_per_input(p, air_c, wet_bulb_c, halfway_c);
+}
+
+static double boost(const Plant *p, double *t, int64_t n, State *s, double catch_up_w,
+                    double *share) {
+    double could_j = least(catch_up_w, p->boost_w) * p->step_s;
+    if (could_j <= 0.0) return 0.0;
+    double heat_j = add_heat(p, t, n, p->boost_layer, p->caught_up_c, could_j);
+    if (heat_j < could_j) s->catching_up = 0.0;
+    *share = most(*share, heat_j / could_j);
+    return heat_j;
+}
+
+static double loop_gain(const Plant *p, double inlet_c, double absorbed, double air_c) {
+    return most(0.0, loop_gain_w_per_m2(absorbed, inlet_c - air_c, p->collector_loop_a1,
+                                        p->collector_a2, p->collector_half_rise_k));
+}
+
 static double take_heat(const Plant *p, double *t, int64_t n, double floor_c, double heat_j) {
     double left_j = heat_j;
     for (int64_t i = 0; i < n && left_j > 0.0; i++) {
@@ -237,23 +298,16 @@ static double take_heat(const Plant *p, double *t, int64_t n, double floor_c, do
     return heat_j - left_j;
 }
 
-static double caught_up_c(const Plant *p) {
-    return least(p->setpoint_c, p->catch_up_c + p->deadband_k);
-}
-
-static double boost(const Plant *p, double *t, int64_t n, double catch_up_w) {
-    double target_c = caught_up_c(p);
-    double heat_j = least(catch_up_w, p->boost_w) * p->step_s;
-    return add_heat(p, t, n, p->boost_layer, target_c, heat_j);
-}
-
 static double collect(const Plant *p, double *t, int64_t n, State *s, double absorbed,
                       double air_c) {
     if (t[0] < p->collector_max_tank_c - FULL_BAND_K) s->sun_full = 0.0;
     if (s->sun_full == 0.0) {
-        double gain = loop_gain_w_per_m2(absorbed, t[0] - air_c, p->collector_loop_a1,
-                                         p->collector_a2, p->collector_half_rise_k);
+        double gain = loop_gain(p, t[0], absorbed, air_c);
         double running_c = t[0] + gain * p->collector_half_rise_k;
+        if (gain > 0.0) {
+            double heat_k = gain * p->step_s * p->collector_m2 / p->layer_heat_j_per_k;
+            gain = 0.5 * (gain + loop_gain(p, level_after(t, n, heat_k), absorbed, air_c));
+        }
         double warming_j = p->collector_j_per_m2_k * (running_c - s->collector_c);
         double could_j = (gain * p->step_s - warming_j) * p->collector_m2;
         if (gain > 0.0 && could_j > 0.0) {
@@ -282,11 +336,11 @@ static double pump_power_w(const Plant *p, double solar_j) {
     return p->collector_pump_w * least(1.0, rise_k / PUMP_DIFFERENCE_K);
 }
 
-static void update_sanitising(const Plant *p, const double *t, State *s) {
-    s->since_hot_s += p->step_s;
-    int is_hot = t[p->sanitising_layer] >= SANITISING_C - THERMOMETER_K;
-    s->hot_for_s = is_hot ? s->hot_for_s + p->step_s : 0.0;
-    if (s->hot_for_s >= SANITISING_S) s->since_hot_s = 0.0;
+static void update_sanitising(const Plant *p, double low_c, State *s) {
+    int is_hot = low_c >= SANITISING_C - THERMOMETER_K;
+    double hot_for_s = s->hot_for_s + (is_hot ? p->step_s : -p->step_s);
+    s->hot_for_s = least(most(hot_for_s, 0.0), SANITISING_S);
+    s->since_hot_s = s->hot_for_s >= SANITISING_S ? 0.0 : s->since_hot_s + p->step_s;
 }
 
 void simulate_year(const Plant *p, const Drive *d, int64_t steps, double *t, int64_t n,
@@ -294,22 +348,18 @@ void simulate_year(const Plant *p, const Drive *d, int64_t steps, double *t, int
     int is_gas = p->burner_w > 0.0;
     State s = *state;
     for (int64_t k = 0; k < steps; k++) {
-        double cold_c = d->cold_c[k], air_c = d->air_c[k], catch_up_w = d->catch_up_w[k];
-        double short_kg_k = 0.0, useful_k = 0.0, heat_j, boost_j = 0.0, solar_j = 0.0;
-        if (d->draw_kg[k] > 0.0 && d->wanted_c[k] > cold_c) {
-            double before_k = sum(t, n);
-            short_kg_k = draw(t, n, d->draw_kg[k], d->wanted_c[k], cold_c, p->layer_kg,
-                              p->boosted_c);
-            useful_k = before_k - sum(t, n);
-            mix_inversions(t, n);
-        }
+        double air_c = d->air_c[k], catch_up_w = d->catch_up_w[k], cold_c = d->cold_c[k];
+        double half_kg = 0.5 * d->draw_kg[k], wanted_c = d->wanted_c[k], short_kg_k = 0.0;
+        double heat_j, share, boost_j = 0.0, solar_j = 0.0;
+        double useful_k = serve(p, t, n, half_kg, wanted_c, cold_c, &short_kg_k);
 
-        s.heating = switched(s.heating, t[p->thermostat_layer], p->restart_c, INFINITY);
-        s.catching_up = switched(s.catching_up, t[p->catch_up_layer], p->catch_up_c,
-                                 caught_up_c(p) - CAUGHT_UP_BAND_K);
+        s.heating = switched(s.heating, temp_at(t, n, p->thermostat_at), p->restart_c, INFINITY);
+        s.catching_up = switched(s.catching_up, temp_at(t, n, p->reserve_at), p->catch_up_c,
+                                 p->caught_up_c);
         double bought_j = heat(p, t, n, &s, d->allowed_w[k], catch_up_w, air_c,
-                               d->wet_bulb_c[k], &heat_j);
-        if (p->boost_w > 0.0 && s.catching_up > 0.0) boost_j = boost(p, t, n, catch_up_w);
+                               d->wet_bulb_c[k], &heat_j, &share);
+        if (p->boost_w > 0.0 && s.catching_up > 0.0)
+            boost_j = boost(p, t, n, &s, catch_up_w, &share);
         double direct_j = least(d->direct_w[k], p->element_w) * p->step_s;
         if (direct_j > 0.0)
             direct_j = add_heat(p, t, n, p->heater_layer, p->setpoint_c, direct_j);
@@ -318,7 +368,10 @@ void simulate_year(const Plant *p, const Drive *d, int64_t steps, double *t, int
 
         for (int64_t pass = 0; pass < p->conduct_passes; pass++) conduct(t, n, p->layer_exchange);
         double fall_k = lose(t, n, d->around_c[k], p->loss_decay);
-        update_sanitising(p, t, &s);
+        update_sanitising(p, temp_at(t, n, p->sanitising_at), &s);
+        double later_kg_k = 0.0;
+        useful_k += serve(p, t, n, half_kg, wanted_c, cold_c, &later_kg_k);
+        short_kg_k += later_kg_k;
 
         double bought_w = (bought_j + boost_j) / p->step_s;
         r->electric_w[k] = is_gas ? 0.0 : bought_w;
@@ -329,11 +382,13 @@ void simulate_year(const Plant *p, const Drive *d, int64_t steps, double *t, int
         r->loss_w[k] = fall_k * p->layer_heat_j_per_k / p->step_s;
         r->top_c[k] = t[n - 1];
         r->mean_c[k] = sum(t, n) / (double)n;
-        r->low_c[k] = t[p->sanitising_layer];
+        r->low_c[k] = temp_at(t, n, p->sanitising_at);
         r->solar_w[k] = solar_j / p->step_s;
         r->pump_w[k] = pump_power_w(p, solar_j);
         r->direct_w[k] = direct_j / p->step_s;
         r->collector_c[k] = s.collector_c;
+        r->on_share[k] = share;
+        r->since_hot_h[k] = s.since_hot_s / 3600.0;
     }
     *state = s;
 }

@@ -52,7 +52,7 @@ def heaters(home: Home) -> dict[str, WaterHeater]:
     return {
         "electric storage on spare sun": of("electric_storage", DIVERTED),
         "two elements on spare sun": of(
-            "electric_storage", DIVERTED, boost_element_w=3600.0, boost_height=0.65
+            "electric_storage", DIVERTED, boost_element_w=3600.0, boost_height=0.75
         ),
         "panels of its own": of("electric_storage", RESERVE, has_direct_panels=True),
         "heat pump, always on": of("heat_pump"),

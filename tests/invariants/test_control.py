@@ -74,7 +74,7 @@ def test_catch_up_on_an_off_peak_circuit_stays_inside_the_network_hours() -> Non
 def test_the_surplus_switch_holds_for_its_minimum_time(values: list[float], hold: int) -> None:
     surplus = np.array(values)
     on = surplus_switch_mask(surplus, threshold_w=1000.0, min_on_min=hold, step_min=5)
-    steps = max(1, -(-hold // 5))
+    steps = 1 + -(-hold // 5)
     expected = [
         any(v >= 1000 for v in values[max(0, i + 1 - steps) : i + 1]) for i in range(len(values))
     ]

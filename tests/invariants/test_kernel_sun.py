@@ -176,7 +176,8 @@ def test_a_guarded_collector_never_freezes(heater, days, layers, step_s):
     drive = days.drive()
     record, _ = run(build_plant(heater, layers=layers, step_s=step_s), drive, layers)
     if heater.collector is not None and heater.collector.frost_guard_c is not None:
-        assert record.collector_c.min() >= heater.collector.frost_guard_c - 1e-9
+        coldest = min(heater.collector.frost_guard_c, drive.cold_c.min())  # mains may run through
+        assert record.collector_c.min() >= coldest - 1e-9
 
 
 @given(heaters(), DAYS, LAYERS)

@@ -55,7 +55,7 @@ class Judge:
         if heater not in self.done:
             flows = simulate(heater, self.year)
             cold_draws = cold_events(flows.outlet_c, self.year.draws)
-            below_60_h = longest_gap_h(flows.low_c, step_s=flows.step_s)
+            below_60_h = longest_gap_h(flows.since_hot_h)
             self.done[heater] = Trial(heater, self.cost(flows), cold_draws, below_60_h)
         return self.done[heater]
 

@@ -54,7 +54,9 @@ class Flows:
     top_c: FloatArray
     mean_c: FloatArray
     low_c: FloatArray
-    """Tank temperature at a tenth of its height."""
+    """Tank temperature at a tenth of its height, or of that above the boost."""
+    since_hot_h: FloatArray
+    """Hours since the sanitising rule was last met; NaN where it does not apply."""
     outlet_c: FloatArray
     collector_c: FloatArray
     """Collector temperature; NaN without a tank."""

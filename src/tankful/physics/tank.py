@@ -20,30 +20,43 @@ STABLE_EXCHANGE = 0.5
 
 
 @compiled
-def displace(temps_c: Layers, moved_layers: float, inlet_c: float) -> None:
+def displace(temps_c: Layers, moved_layers: float, inlet_c: float, mixing_layers: float) -> None:
     """Push the water column up by a part of a layer's height; inlet water fills the bottom.
 
     Parameters
     ----------
     temps_c : layer temperatures, bottom first, shape (N,) [degC]; changed in place
-    moved_layers : volume drawn divided by the volume of one layer, 0..1
+    moved_layers : volume drawn divided by the volume of one layer, 0 to
+        1 / (1 + ``mixing_layers``)
     inlet_c : temperature of the water that enters [degC]
+    mixing_layers : mixing length of the moving column, in heights of a layer [-]; 0 moves it
+        as a plug, 1 mixes it as N mixed zones do
 
     Notes
     -----
-    Exact remapping of a piecewise constant profile: what crosses a border is averaged into
-    the layer it enters; a whole layer moves unmixed. In the limit of small draws this is the
-    upwind scheme of N mixed zones, whose mixing is known in closed form: after one tank
-    volume the share 1 - N^N e^-N / N! of the heat has been delivered (a Poisson sum). Twelve
-    layers therefore mix like a tank with a reasonable inlet.
+    A border between hot and cold that moves by s spreads to a variance of s x mixing length.
+    Remapping a piecewise constant profile does so by itself with a mixing length of
+    (1 - moved) layers; what is missing is added as an exchange between neighbours, what is
+    too much is taken back, but only as far as no new extreme arises (the smaller of two
+    neighbouring slopes: a flux limiter). With a mixing length of one layer this is the row
+    of N mixed zones: after one tank volume the share 1 - N^N e^-N / N! of the heat has been
+    delivered (a Poisson sum).
 
     Limits
     ------
     The inlet jet is not modelled (valid for a Richardson number well above 1).
     """
+    exchange = 0.5 * moved_layers * (mixing_layers - 1.0 + moved_layers)
+    flow_out = moved_layers * temps_c[temps_c.size - 1]
     for i in range(temps_c.size - 1, 0, -1):
-        temps_c[i] += moved_layers * (temps_c[i - 1] - temps_c[i])
-    temps_c[0] += moved_layers * (inlet_c - temps_c[0])
+        slope = temps_c[i] - temps_c[i - 1]
+        if exchange < 0.0:
+            below_c = temps_c[i - 2] if i > 1 else inlet_c
+            slope = max(0.0, min(slope, temps_c[i - 1] - below_c))
+        flow_in = moved_layers * temps_c[i - 1] - exchange * slope
+        temps_c[i] += flow_in - flow_out
+        flow_out = flow_in
+    temps_c[0] += moved_layers * inlet_c - flow_out
 
 
 @compiled
@@ -141,12 +154,45 @@ def room_below_setpoint(temps_c: Layers, setpoint_c: float, from_layer: int) -> 
 
 
 @compiled
-def mean_of_lower(temps_c: Layers, layers: int) -> float:
-    """Mean temperature of the lowest ``layers`` layers [degC]."""
+def level_after(temps_c: Layers, heat_k: float) -> float:
+    """Temperature of the bottom once heat is put in there: what lies above joins in turn [degC].
+
+    ``temps_c`` is a stable profile, ``heat_k`` the heat over that of a layer [K].
+    """
+    level_c = temps_c[0] + heat_k
+    for i in range(1, temps_c.size):
+        if level_c <= temps_c[i]:
+            break
+        level_c += (temps_c[i] - level_c) / (i + 1)
+    return float(level_c)
+
+
+@compiled
+def temp_at(temps_c: Layers, place: float) -> float:
+    """Temperature at a height, straight between the centres of two layers [degC].
+
+    ``place`` counts layers from the lowest centre, 0..N - 1; see ``place_of_height``.
+    """
+    below = int(place)
+    above = min(below + 1, temps_c.size - 1)
+    return float(temps_c[below] + (place - below) * (temps_c[above] - temps_c[below]))
+
+
+@compiled
+def mean_of_lower(temps_c: Layers, layers: float) -> float:
+    """Mean temperature of the lowest ``layers`` layers, above 0 to N, whole or not [degC]."""
+    whole = int(layers)
     total = 0.0
-    for i in range(layers):
+    for i in range(whole):
         total += temps_c[i]
+    if whole < layers:
+        total += (layers - whole) * temps_c[whole]
     return total / layers
+
+
+def place_of_height(height: float, layers: int) -> float:
+    """Where a share of the tank's height (0..1) lies among the layers' centres, for ``temp_at``."""
+    return min(max(height * layers - 0.5, 0.0), layers - 1.0)
 
 
 def loss_decay(loss_w_per_k: float, heat_capacity_j_per_k: float, *, step_s: float) -> float:

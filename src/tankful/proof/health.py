@@ -14,6 +14,7 @@ from tankful.model.system import Control, HeatPumpRating, WaterHeater
 from tankful.proof.check import Claim, band
 from tankful.proof.rig import run, steady_drive
 from tankful.simulate.comfort import longest_gap_h
+from tankful.simulate.kernel import sanitising_clocks
 
 WEEKLY = (
     "AS 3498:2020 clause 7.2 as restated by a modelling consultancy (transcribed): 90 % of the "
@@ -103,7 +104,7 @@ def _longest_gap_with_programme_h() -> float:
         round(56 * 86_400 / step_s), draw_kg=0.7, wanted_c=40.0, allowed_w=1000.0
     )._replace(catch_up_w=np.full(round(56 * 86_400 / step_s), 1000.0))
     record = run(heater, drive, step_s=step_s, start_c=50.0).record
-    return longest_gap_h(record.low_c, step_s=step_s)
+    return longest_gap_h(record.since_hot_h)
 
 
 def _gap_around_hot_spell_h(minutes: int) -> float:
@@ -111,4 +112,9 @@ def _gap_around_hot_spell_h(minutes: int) -> float:
     low_c = np.full(2 * 24 * 60, 50.0)
     middle = low_c.size // 2
     low_c[middle : middle + minutes] = 60.0
-    return longest_gap_h(low_c, step_s=60.0)
+    since_s, hot_for_s = 0.0, 0.0
+    since_hot_h = np.empty_like(low_c)
+    for t, temp_c in enumerate(low_c):
+        since_s, hot_for_s = sanitising_clocks(since_s, hot_for_s, temp_c, 60.0)
+        since_hot_h[t] = since_s / 3600.0
+    return longest_gap_h(since_hot_h)

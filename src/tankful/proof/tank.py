@@ -95,7 +95,7 @@ def _delivered_share(layers: int, portion: float = PORTION) -> float:
     """Share of the heat above mains delivered by one tank volume in draws of ``portion`` layers."""
     temps_c = np.full(layers, 60.0)
     for _ in range(round(layers / portion)):
-        draw(temps_c, portion, 100.0, 15.0, 1.0, -273.0)
+        draw(temps_c, portion, 100.0, 15.0, 1.0, -273.0, 1.0)
     return 1.0 - float((temps_c - 15.0).sum()) / (45.0 * layers)
 
 
@@ -103,7 +103,7 @@ def _displaced_share(layers: int) -> float:
     """The same where whole layers move."""
     temps_c = np.full(layers, 60.0)
     for _ in range(layers):
-        displace(temps_c, 1.0, 15.0)
+        displace(temps_c, 1.0, 15.0, 0.0)
     return 1.0 - float((temps_c - 15.0).sum()) / (45.0 * layers)
 
 
@@ -147,7 +147,7 @@ def _outlet_ratio(layers: int, volumes: float) -> float:
     """(T - cold) / (start - cold) of the top layer after so many tank volumes."""
     temps_c = np.full(layers, 60.0)
     for _ in range(round(volumes * layers / PORTION)):
-        draw(temps_c, PORTION, 100.0, 15.0, 1.0, -273.0)
+        draw(temps_c, PORTION, 100.0, 15.0, 1.0, -273.0, 1.0)
     return float(temps_c[-1] - 15.0) / 45.0
 
 

@@ -2,12 +2,9 @@
 
 from __future__ import annotations
 
-import math
-
 import numpy as np
 
 from tankful.clock import BoolArray, FloatArray
-from tankful.simulate.kernel import SANITISING_C, SANITISING_S, THERMOMETER_K
 from tankful.units import WATER_KG_PER_L
 from tankful.use.draws import FELT_L, DrawSteps
 
@@ -40,19 +37,13 @@ def felt_draws(draws: DrawSteps) -> int:
     return int((draws.event_mixed_l >= FELT_L).sum())
 
 
-def longest_gap_h(low_c: FloatArray, *, step_s: float) -> float:
-    """Longest time between two moments at which the sanitising rule was met [h].
+def longest_gap_h(since_hot_h: FloatArray) -> float:
+    """Longest time without meeting the sanitising rule [h].
 
-    ``low_c`` is the temperature at a tenth of the tank's height, shape (n,), NaN for a
-    heater without a tank (which gives 0). A year in which it is never met gives the year.
+    ``since_hot_h`` is the time since it was last met, shape (n,), NaN for a heater without a
+    tank (which gives 0). A year in which it is never met gives the year.
     """
-    if np.isnan(low_c).all():
-        return 0.0
-    need = math.ceil(SANITISING_S / step_s)
-    hot = np.concatenate([[0], np.cumsum(low_c >= SANITISING_C - THERMOMETER_K)])
-    met = np.flatnonzero(hot[need:] - hot[:-need] == need) + need
-    edges = np.concatenate([[0], met, [low_c.size]])
-    return float(np.diff(edges).max()) * step_s / 3600.0
+    return 0.0 if np.isnan(since_hot_h).all() else float(since_hot_h.max())
 
 
 STAGNANT_C = 120.0

@@ -33,10 +33,10 @@ def surplus_switch_mask(
 ) -> BoolArray:
     """True while a surplus switch is on, shape ``(n,)``.
 
-    On at every step whose surplus reaches ``threshold_w``, and for the rest of
-    ``min_on_min`` minutes after it.
+    On at every step whose surplus reaches ``threshold_w``, and for ``min_on_min`` minutes
+    after it.
     """
-    hold = max(1, math.ceil(min_on_min / step_min))
+    hold = 1 + math.ceil(min_on_min / step_min)
     triggers = np.concatenate([[0], np.cumsum(surplus_w >= threshold_w)])
     steps = np.arange(surplus_w.size)
     return np.asarray(triggers[steps + 1] > triggers[np.maximum(0, steps + 1 - hold)])

@@ -58,16 +58,22 @@ class GridSide:
 
         A heater that runs in bursts draws its power in ``on_share`` of each step only, shape
         ``(n,)``, so that little of a burst meets the sun of the whole step; 0 and ``None``
-        stand for a steady one.
+        stand for a steady one. A battery carries sun over to the burst as far as its power
+        goes; what that loses within a step is left out.
         """
         even_w = (house_w - pv_w) / self.phases
-        on = 1.0 if on_share is None else np.where(on_share > 0.0, on_share, 1.0)
+        bursts = np.zeros_like(heater_w) if on_share is None else on_share * (heater_w > 0.0)
+        on = np.where(bursts > 0.0, bursts, 1.0)
         burst_w = even_w + heater_w / on
         short_w, spare_w = np.maximum(0.0, burst_w), np.maximum(0.0, -burst_w)
         if self.phases > 1 or on_share is not None:
             others = self.phases - on
             short_w = on * short_w + others * np.maximum(0.0, even_w)
             spare_w = on * spare_w + others * np.maximum(0.0, -even_w)
+        if self.battery is not None:
+            most_w = self.battery.power_kw * 1000.0 * np.minimum(on, 1.0 - on)
+            carried_w = np.minimum(np.minimum(short_w, spare_w), most_w)
+            short_w, spare_w = short_w - carried_w, spare_w - carried_w
         battery_w = self._battery_w(short_w - spare_w)
         if self.battery is not None:
             short_w = np.maximum(0.0, short_w - np.maximum(0.0, -battery_w))

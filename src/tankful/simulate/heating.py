@@ -67,32 +67,6 @@ def heating_power_w(
 
 
 @compiled
-def heat(
-    plant: Plant,
-    temps_c: FloatArray,
-    target_c: float,
-    allowed_w: float,
-    air_c: float,
-    wet_bulb_c: float,
-) -> tuple[float, float, bool]:
-    """Heat the tank for one step, at most to ``target_c``.
-
-    Returns energy bought and heat put in [J], and whether the target was reached. A heat
-    pump's COP is taken at the water temperature halfway through the step, so that long steps
-    do not flatter it.
-    """
-    before_c = mean_of_lower(temps_c, plant.condenser_layers)
-    could_j = heating_power_w(plant, allowed_w, air_c, wet_bulb_c, before_c) * plant.step_s
-    room_j = room_below_setpoint(temps_c, target_c, plant.heater_layer) * plant.layer_heat_j_per_k
-    heat_j = min(could_j, room_j)
-    temps_c[plant.heater_layer] += heat_j / plant.layer_heat_j_per_k
-    mix_inversions(temps_c)
-    halfway_c = 0.5 * (before_c + mean_of_lower(temps_c, plant.condenser_layers))
-    bought_j = heat_j / heat_per_input(plant, air_c, wet_bulb_c, halfway_c)
-    return bought_j, heat_j, could_j >= room_j
-
-
-@compiled
 def add_heat(
     plant: Plant, temps_c: FloatArray, layer: int, target_c: float, heat_j: float
 ) -> float:
@@ -106,6 +80,58 @@ def add_heat(
 
 
 @compiled
+def heat(
+    plant: Plant,
+    temps_c: FloatArray,
+    target_c: float,
+    asked_w: float,
+    catch_up_w: float,
+    air_c: float,
+    wet_bulb_c: float,
+) -> tuple[float, float, float, bool, bool]:
+    """Heat the tank for one step: to ``target_c`` with the power asked, and with that for
+    catching up only to its own mark, both 0 where not wanted.
+
+    Returns energy bought and heat put in [J], the share of the step that it took, and whether
+    either mark was reached. Heating stops in the midst of a step, so that long steps do not
+    overshoot. A heat pump's COP is taken at the water temperature halfway through the step, so
+    that they do not flatter it.
+    """
+    layer = plant.heater_layer
+    before_c = mean_of_lower(temps_c, plant.condenser_layers)
+    could_j, heat_j, caught_up = 0.0, 0.0, False
+    if asked_w > 0.0:
+        could_j = heating_power_w(plant, asked_w, air_c, wet_bulb_c, before_c) * plant.step_s
+        heat_j = add_heat(plant, temps_c, layer, target_c, could_j)
+    reached = heat_j < could_j
+    if catch_up_w > 0.0:
+        full_j = heating_power_w(plant, catch_up_w, air_c, wet_bulb_c, before_c) * plant.step_s
+        could_j = max(could_j, full_j)
+        more_j = could_j - heat_j
+        caught_j = add_heat(plant, temps_c, layer, plant.caught_up_c, more_j)
+        caught_up = caught_j < more_j
+        heat_j += caught_j
+    if heat_j <= 0.0:
+        return 0.0, 0.0, 0.0, reached, caught_up
+    halfway_c = 0.5 * (before_c + mean_of_lower(temps_c, plant.condenser_layers))
+    bought_j = heat_j / heat_per_input(plant, air_c, wet_bulb_c, halfway_c)
+    return bought_j, heat_j, heat_j / could_j, reached, caught_up
+
+
+@compiled
+def boost(plant: Plant, temps_c: FloatArray, catch_up_w: float) -> tuple[float, float, bool]:
+    """Let the second element catch up for one step.
+
+    Returns the heat [J], the share of the step that it took, and whether its mark was reached.
+    """
+    could_j = min(catch_up_w, plant.boost_w) * plant.step_s
+    if could_j <= 0.0:
+        return 0.0, 0.0, False
+    heat_j = add_heat(plant, temps_c, plant.boost_layer, plant.caught_up_c, could_j)
+    return heat_j, heat_j / could_j, heat_j < could_j
+
+
+@compiled
 def take_heat(plant: Plant, temps_c: FloatArray, floor_c: float, heat_j: float) -> float:
     """Take heat from the lowest layers that are warmer than ``floor_c``; return it [J]."""
     left_j = heat_j
@@ -116,17 +142,3 @@ def take_heat(plant: Plant, temps_c: FloatArray, floor_c: float, heat_j: float) 
         temps_c[i] -= part_j / plant.layer_heat_j_per_k
         left_j -= part_j
     return heat_j - left_j
-
-
-@compiled
-def caught_up_c(plant: Plant) -> float:
-    """Temperature at which the reserve is full again, never above the set point [degC]."""
-    return min(plant.setpoint_c, plant.catch_up_c + plant.deadband_k)
-
-
-@compiled
-def boost(plant: Plant, temps_c: FloatArray, catch_up_w: float) -> float:
-    """Let the second element catch up for one step; return the heat [J]."""
-    target_c = caught_up_c(plant)
-    heat_j = min(catch_up_w, plant.boost_w) * plant.step_s
-    return add_heat(plant, temps_c, plant.boost_layer, target_c, heat_j)

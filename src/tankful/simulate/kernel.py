@@ -1,9 +1,10 @@
 """The year of a storage water heater: one compiled loop over the steps.
 
-Each step, in this order: people draw, the heater heats if control and thermostats let
-it (``heating``), the collectors give what the sun gives (``solar_loop``), heat spreads
-between layers, the tank loses heat, and the sanitising rule's clock moves on. No array is
-made inside.
+Each step, in this order: people draw half of the step's water, the heater heats if control
+and thermostats let it (``heating``), the collectors give what the sun gives (``solar_loop``),
+heat spreads between layers, the tank loses heat, the sanitising rule's clock moves on, and
+people draw the other half. Halves before and after put draws in the middle of the step, so
+that a long step draws neither early nor late. No array is made inside.
 """
 
 from __future__ import annotations
@@ -12,8 +13,8 @@ import numpy as np
 
 from tankful.clock import FloatArray
 from tankful.physics.compiled import compiled
-from tankful.physics.tank import conduct, displace, lose, mean_of_lower, mix_inversions
-from tankful.simulate.heating import add_heat, boost, caught_up_c, heat
+from tankful.physics.tank import conduct, displace, lose, mean_of_lower, mix_inversions, temp_at
+from tankful.simulate.heating import add_heat, boost, heat
 from tankful.simulate.params import Drive, Plant, Record
 from tankful.simulate.solar_loop import collect, pump_power_w
 from tankful.units import WATER_CP_J_PER_KG_K
@@ -26,14 +27,9 @@ SANITISING_S = 32.0 * 60.0
 THERMOMETER_K = 1.0
 """Slack on the 60 degC for a thermostat set exactly to it, and its band (judgement)."""
 
-PORTION_LAYERS = 0.1
-"""Most a draw moves the water column at once [layers]. Larger portions mix less, and then the
-grid electricity of a solar-heated tank hangs on the length of the step (by 3 to 12 % between
-1 and 5 minutes, measured)."""
-
-CAUGHT_UP_BAND_K = 0.5
-"""Catching up ends this much below its target, which heat approaches but need not pass
-(judgement)."""
+PORTION_LAYERS = 0.15
+"""Most a draw moves the water column at once [layers]; ``displace`` is stable with it for up to
+67 layers."""
 
 LEAST_KG = 1e-9
 """What is left of a draw by rounding."""
@@ -57,11 +53,13 @@ def draw(
     cold_c: float,
     layer_kg: float,
     boosted_c: float,
+    mixing_layers: float,
 ) -> float:
     """Serve one draw from the top, mixed with cold water to ``wanted_c`` (above ``cold_c``).
 
     A booster behind the tank lifts water below ``boosted_c`` to it before the mixing; -273
-    without one. The column moves in small portions, each only as large as the mixture needs.
+    without one. The column moves in small portions, each only as large as the mixture needs,
+    and mixes over ``mixing_layers`` (see ``displace``).
     Returns the temperature that the tank's water lacked, summed over it [kg K]: the booster's
     work, or what came too cold. Changes ``temps_c``.
     """
@@ -74,7 +72,7 @@ def draw(
         stretch = (mixed_c - cold_c) / (wanted_c - cold_c) if mixed_c > wanted_c else 1.0
         moved = min(PORTION_LAYERS, left_kg / (stretch * layer_kg))
         short_kg_k += moved * layer_kg * lack_k
-        displace(temps_c, moved, cold_c)
+        displace(temps_c, moved, cold_c, mixing_layers)
         left_kg -= moved * stretch * layer_kg
     return short_kg_k
 
@@ -83,7 +81,7 @@ def draw(
 def serve(
     plant: Plant, temps_c: FloatArray, draw_kg: float, wanted_c: float, cold_c: float
 ) -> tuple[float, float]:
-    """Serve what one step draws, if anything; no water is heated that is wanted cold.
+    """Serve a draw, if there is one; no water is heated that is wanted cold.
 
     Returns the fall of the layers summed [K], which is the heat delivered, and what ``draw``
     returns. Changes ``temps_c``.
@@ -91,7 +89,15 @@ def serve(
     if draw_kg <= 0.0 or wanted_c <= cold_c:
         return 0.0, 0.0
     before_k = temps_c.sum()
-    short_kg_k = draw(temps_c, draw_kg, wanted_c, cold_c, plant.layer_kg, plant.boosted_c)
+    short_kg_k = draw(
+        temps_c,
+        draw_kg,
+        wanted_c,
+        cold_c,
+        plant.layer_kg,
+        plant.boosted_c,
+        plant.mixing_layers,
+    )
     useful_k = before_k - temps_c.sum()
     mix_inversions(temps_c)  # mains may be warmer than the bottom of a cold tank
     return useful_k, short_kg_k
@@ -102,28 +108,19 @@ def switched(before: float, sensor_c: float, on_below_c: float, off_above_c: flo
     """A thermostat's switch (0 or 1) after a look at its sensor; in between it stays."""
     if sensor_c < on_below_c:
         return 1.0
-    return 0.0 if sensor_c > off_above_c else before
+    return 0.0 if sensor_c >= off_above_c else before
 
 
 @compiled
 def asked_of_heater(
-    plant: Plant,
-    overdue: bool,
-    heating: float,
-    catching_up: float,
-    allowed_w: float,
-    catch_up_w: float,
+    plant: Plant, overdue: bool, heating: float, allowed_w: float, catch_up_w: float
 ) -> tuple[float, float]:
     """Power the heater may take in this step [W] and the temperature to reach [degC].
 
     A store overdue for sanitising is heated through to 60 degC whenever it may catch up.
-    A second element leaves other catching up to itself.
     """
-    main_catches_up = catching_up > 0.0 and plant.boost_w == 0.0
-    if overdue or main_catches_up:
-        allowed_w = max(allowed_w, catch_up_w)
     if overdue:
-        return allowed_w, max(plant.setpoint_c, SANITISING_C)
+        return max(allowed_w, catch_up_w), max(plant.setpoint_c, SANITISING_C)
     return (allowed_w if heating > 0.0 else 0.0), plant.setpoint_c
 
 
@@ -131,8 +128,13 @@ def asked_of_heater(
 def sanitising_clocks(
     since_hot_s: float, hot_for_s: float, low_c: float, step_s: float
 ) -> tuple[float, float]:
-    """The sanitising rule's clocks one step on: time since it was met, time hot [s]."""
-    hot_for_s = hot_for_s + step_s if low_c >= SANITISING_C - THERMOMETER_K else 0.0
+    """The sanitising rule's clocks one step on: time since it was met, time hot [s].
+
+    Time at 60 degC adds up and time below takes off as much, so that a tap opened for a moment
+    does not start the rule anew (judgement).
+    """
+    hot = low_c >= SANITISING_C - THERMOMETER_K
+    hot_for_s = min(max(hot_for_s + (step_s if hot else -step_s), 0.0), SANITISING_S)
     return (0.0 if hot_for_s >= SANITISING_S else since_hot_s + step_s), hot_for_s
 
 
@@ -149,31 +151,31 @@ def simulate_year(
     reference at every call, a quarter of the whole time.
     """
     is_gas = plant.burner_w > 0.0
-    enough_c = caught_up_c(plant) - CAUGHT_UP_BAND_K
     heating, catching_up, since_hot_s, hot_for_s = state[0], state[1], state[2], state[3]
     collector_c, sun_full = state[4], state[5]
     for t in range(drive.draw_kg.size):
         air_c, catch_up_w = drive.air_c[t], drive.catch_up_w[t]
-        useful_k, short_kg_k = serve(
-            plant, temps_c, drive.draw_kg[t], drive.wanted_c[t], drive.cold_c[t]
-        )
+        half_kg, wanted_c, cold_c = 0.5 * drive.draw_kg[t], drive.wanted_c[t], drive.cold_c[t]
+        useful_k, short_kg_k = serve(plant, temps_c, half_kg, wanted_c, cold_c)
 
-        heating = switched(heating, temps_c[plant.thermostat_layer], plant.restart_c, np.inf)
-        reserve_c = temps_c[plant.catch_up_layer]
-        catching_up = switched(catching_up, reserve_c, plant.catch_up_c, enough_c)
+        sensor_c = temp_at(temps_c, plant.thermostat_at)
+        heating = switched(heating, sensor_c, plant.restart_c, np.inf)
+        reserve_c = temp_at(temps_c, plant.reserve_at)
+        catching_up = switched(catching_up, reserve_c, plant.catch_up_c, plant.caught_up_c)
         overdue = since_hot_s > plant.sanitise_after_s
-        asked_w, target_c = asked_of_heater(
-            plant, overdue, heating, catching_up, drive.allowed_w[t], catch_up_w
-        )
-        bought_j, heat_j = 0.0, 0.0
-        if asked_w > 0.0:
-            bought_j, heat_j, reached = heat(
-                plant, temps_c, target_c, asked_w, air_c, drive.wet_bulb_c[t]
+        asked_w, target_c = asked_of_heater(plant, overdue, heating, drive.allowed_w[t], catch_up_w)
+        main_w = catch_up_w if catching_up > 0.0 and plant.boost_w == 0.0 else 0.0
+        bought_j, heat_j, boost_j, on_share = 0.0, 0.0, 0.0, 0.0
+        if asked_w > 0.0 or main_w > 0.0:
+            bought_j, heat_j, on_share, reached, caught_up = heat(
+                plant, temps_c, target_c, asked_w, main_w, air_c, drive.wet_bulb_c[t]
             )
             heating = 0.0 if reached else heating
-        boost_j = 0.0
+            catching_up = 0.0 if caught_up else catching_up
         if plant.boost_w > 0.0 and catching_up > 0.0:
-            boost_j = boost(plant, temps_c, catch_up_w)
+            boost_j, share, caught_up = boost(plant, temps_c, catch_up_w)
+            catching_up = 0.0 if caught_up else catching_up
+            on_share = max(on_share, share)
         direct_j = min(drive.direct_w[t], plant.element_w) * plant.step_s
         if direct_j > 0.0:
             direct_j = add_heat(plant, temps_c, plant.heater_layer, plant.setpoint_c, direct_j)
@@ -186,8 +188,12 @@ def simulate_year(
         for _ in range(plant.conduct_passes):
             conduct(temps_c, plant.layer_exchange)
         fall_k = lose(temps_c, drive.around_c[t], plant.loss_decay)
-        low_c = temps_c[plant.sanitising_layer]
+        low_c = temp_at(temps_c, plant.sanitising_at)
         since_hot_s, hot_for_s = sanitising_clocks(since_hot_s, hot_for_s, low_c, plant.step_s)
+
+        useful_later_k, short_later_kg_k = serve(plant, temps_c, half_kg, wanted_c, cold_c)
+        useful_k += useful_later_k
+        short_kg_k += short_later_kg_k
 
         bought_w = (bought_j + boost_j) / plant.step_s
         record.electric_w[t] = 0.0 if is_gas else bought_w
@@ -198,10 +204,12 @@ def simulate_year(
         record.loss_w[t] = fall_k * plant.layer_heat_j_per_k / plant.step_s
         record.top_c[t] = temps_c[temps_c.size - 1]
         record.mean_c[t] = mean_of_lower(temps_c, temps_c.size)
-        record.low_c[t] = low_c
+        record.low_c[t] = temp_at(temps_c, plant.sanitising_at)
         record.solar_w[t] = solar_j / plant.step_s
         record.direct_w[t] = direct_j / plant.step_s
         record.pump_w[t] = pump_power_w(plant, solar_j)
         record.collector_c[t] = collector_c
+        record.on_share[t] = on_share
+        record.since_hot_h[t] = since_hot_s / 3600.0
     state[0], state[1], state[2], state[3] = heating, catching_up, since_hot_s, hot_for_s
     state[4], state[5] = collector_c, sun_full

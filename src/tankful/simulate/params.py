@@ -9,8 +9,12 @@ import numpy as np
 
 from tankful.clock import FloatArray
 from tankful.model.system import Collector, WaterHeater
-from tankful.physics.tank import STABLE_EXCHANGE, layer_exchange, loss_decay
+from tankful.physics.tank import STABLE_EXCHANGE, layer_exchange, loss_decay, place_of_height
 from tankful.units import WATER_CP_J_PER_KG_K, WATER_KG_PER_L
+
+MIXING_LENGTH = 1.0 / 12.0
+"""How far a moving column of water mixes, as a share of the tank's height: as twelve mixed zones
+do, which is a tank with a reasonable inlet (judgement). It does not hang on the layers."""
 
 THERMOSTAT_HEIGHT = 0.25
 """Height of the thermostat as a share of the tank's (common practice, no source)."""
@@ -22,7 +26,8 @@ CATCH_UP_HEIGHT = 0.7
 """Height of the sensor that guards the reserve of hot water (judgement)."""
 
 SANITISING_HEIGHT = 0.1
-"""The rule asks for 90 % of the water: the layer at a tenth of the height decides."""
+"""The rule asks for 90 % of the water: the sensor sits at a tenth of the height, or of that above
+the boost of a tank that the sun preheats, which need not be hot below (AS 3498:2020)."""
 
 
 BOOSTED_TO_C = 60.0
@@ -38,16 +43,18 @@ class Plant(NamedTuple):
     layer_heat_j_per_k: float
     loss_decay: float
     layer_exchange: float
+    mixing_layers: float
     conduct_passes: int
     heater_layer: int
-    thermostat_layer: int
-    condenser_layers: int
-    catch_up_layer: int
-    sanitising_layer: int
+    thermostat_at: float
+    condenser_layers: float
+    reserve_at: float
+    sanitising_at: float
     boosted_c: float
     setpoint_c: float
     restart_c: float
     catch_up_c: float
+    caught_up_c: float
     sanitise_after_s: float
     deadband_k: float
     element_w: float
@@ -112,6 +119,10 @@ class Record(NamedTuple):
     direct_w: FloatArray
     """What the element took from panels wired straight to it; part of the heat."""
     collector_c: FloatArray
+    on_share: FloatArray
+    """Share of the step in which the heater took its power; 0 where it took none."""
+    since_hot_h: FloatArray
+    """Hours since the sanitising rule was last met."""
 
 
 def empty_record(n_steps: int) -> Record:
@@ -131,6 +142,11 @@ def build_plant(heater: WaterHeater, *, layers: int, step_s: float) -> Plant:
     bottom = layer_at(heater.heater_height, layers)
     exchange = layer_exchange(heater.tank_l, layers, step_s=step_s)
     passes = max(1, math.ceil(exchange / STABLE_EXCHANGE))
+
+    def sensor_at(height: float) -> float:
+        """No sensor reads colder water than what its heater heats."""
+        return max(place_of_height(height, layers), float(bottom))
+
     pump = heater.heat_pump
     control = heater.control
     return Plant(
@@ -140,15 +156,17 @@ def build_plant(heater: WaterHeater, *, layers: int, step_s: float) -> Plant:
         loss_decay=loss_decay(heater.loss_w_per_k / layers, layer_heat, step_s=step_s),
         layer_exchange=exchange / passes,
         conduct_passes=passes,
+        mixing_layers=MIXING_LENGTH * layers,
         heater_layer=bottom,
-        thermostat_layer=layer_at(_above(heater.heater_height, THERMOSTAT_HEIGHT), layers),
-        condenser_layers=max(1, round(CONDENSER_HEIGHT * layers)),
-        catch_up_layer=layer_at(max(CATCH_UP_HEIGHT, heater.heater_height), layers),
-        sanitising_layer=layer_at(_sanitising_height(heater), layers),
+        thermostat_at=sensor_at(_above(heater.heater_height, THERMOSTAT_HEIGHT)),
+        condenser_layers=CONDENSER_HEIGHT * layers,
+        reserve_at=sensor_at(max(CATCH_UP_HEIGHT, _above(heater.boost_height, THERMOSTAT_HEIGHT))),
+        sanitising_at=sensor_at(_above(heater.heater_height, SANITISING_HEIGHT)),
         boosted_c=max(BOOSTED_TO_C, heater.setpoint_c) if heater.booster else -273.0,
         setpoint_c=float(heater.setpoint_c),
         restart_c=float(heater.setpoint_c - heater.deadband_k),
         catch_up_c=-273.0 if control.catch_up_c is None else float(control.catch_up_c),
+        caught_up_c=_caught_up_c(heater),
         sanitise_after_s=math.inf
         if control.sanitise_after_h is None
         else control.sanitise_after_h * 3600.0,
@@ -168,9 +186,11 @@ def build_plant(heater: WaterHeater, *, layers: int, step_s: float) -> Plant:
     )
 
 
-def _sanitising_height(heater: WaterHeater) -> float:
-    """Above its boost, a tank that the sun preheats need not be hot below (AS 3498:2020)."""
-    return max(SANITISING_HEIGHT, _above(heater.heater_height, SANITISING_HEIGHT))
+def _caught_up_c(heater: WaterHeater) -> float:
+    """Where catching up ends: a dead band above the reserve, at most the set point."""
+    if heater.control.catch_up_c is None:
+        return -273.0
+    return float(min(heater.setpoint_c, heater.control.catch_up_c + heater.deadband_k))
 
 
 def _above(height: float, share: float) -> float:

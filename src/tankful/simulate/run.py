@@ -90,7 +90,7 @@ def _boosted(heater: WaterHeater, year: HomeYear, record: Record) -> Record:
     """Lift what comes too cold in a continuous heater, with a loss at each of its starts.
 
     All water then passes the booster, so the tank's own sanitising rule does not apply (AS
-    3498, from memory): ``low_c`` becomes NaN.
+    3498, from memory): ``low_c`` and ``since_hot_h`` become NaN.
     """
     booster = heater.booster
     if booster is None:
@@ -109,6 +109,8 @@ def _boosted(heater: WaterHeater, year: HomeYear, record: Record) -> Record:
         delivered_w=record.delivered_w + heat_w,
         unmet_w=np.zeros_like(heat_w),
         low_c=np.full_like(heat_w, np.nan),
+        on_share=record.on_share if is_gas else draws.drawn_share,
+        since_hot_h=np.full_like(heat_w, np.nan),
     )
 
 
@@ -130,6 +132,8 @@ def _no_heater(year: HomeYear) -> Record:
         pump_w=zeros,
         direct_w=zeros,
         collector_c=absent,
+        on_share=zeros,
+        since_hot_h=absent,
     )
 
 
@@ -138,18 +142,18 @@ def _with_grid(heater: WaterHeater, year: HomeYear, record: Record, stored_j: fl
 
     The pump of collectors runs by day, so it hangs on the general circuit in any case.
     """
-    switched_w = record.electric_w + heater.standby_w
+    nothing_w = np.zeros_like(record.electric_w)
     if heater.circuit == "general":
-        general_w, controlled_w = switched_w + record.pump_w, np.zeros_like(switched_w)
+        bursts_w, steady_w = record.electric_w, record.pump_w + heater.standby_w
+        controlled_w = nothing_w
     else:
-        general_w, controlled_w = record.pump_w, switched_w
-    in_bursts = heater.booster is not None and heater.booster.fuel == "electricity"
-    on_share = year.draws.drawn_share if in_bursts else None
-    grid = year.grid.flows(year.house_w, general_w, year.pv_w, on_share)
+        bursts_w, steady_w = nothing_w, record.pump_w
+        controlled_w = record.electric_w + heater.standby_w
+    grid = year.grid.flows(year.house_w + steady_w, bursts_w, year.pv_w, record.on_share)
     flows = Flows(
         house_w=year.house_w,
         pv_w=year.pv_w,
-        heater_w=general_w,
+        heater_w=bursts_w + steady_w,
         controlled_w=controlled_w,
         gas_w=record.gas_w,
         import_w=grid.import_w,
@@ -165,6 +169,7 @@ def _with_grid(heater: WaterHeater, year: HomeYear, record: Record, stored_j: fl
         top_c=record.top_c,
         mean_c=record.mean_c,
         low_c=record.low_c,
+        since_hot_h=record.since_hot_h,
         outlet_c=_outlet_c(year, record),
         collector_c=record.collector_c,
         stored_change_j=stored_j,
@@ -236,5 +241,5 @@ def year_sums(flows: Flows, year: HomeYear) -> YearSums:
         stagnation_h=stagnation_h(flows.collector_c, step_s=flows.step_s),
         solar_share=(own_sun_kwh + max(0.0, solar_kwh)) / energy_kwh if energy_kwh else 0.0,
         ledger_residual=heat_residual(flows),
-        longest_below_60_h=longest_gap_h(flows.low_c, step_s=flows.step_s),
+        longest_below_60_h=longest_gap_h(flows.since_hot_h),
     )

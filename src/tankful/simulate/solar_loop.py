@@ -8,6 +8,7 @@ from __future__ import annotations
 from tankful.clock import FloatArray
 from tankful.physics.collector import idle_temp_c, loop_gain_w_per_m2, stagnation_rise_k
 from tankful.physics.compiled import compiled
+from tankful.physics.tank import level_after
 from tankful.simulate.heating import add_heat, take_heat
 from tankful.simulate.params import Plant
 
@@ -37,14 +38,9 @@ def collect(
     if temps_c[0] < plant.collector_max_tank_c - FULL_BAND_K:
         sun_full = 0.0
     if sun_full == 0.0:
-        half_rise_k = plant.collector_half_rise_k
-        over_air_k = temps_c[0] - air_c
-        gain = loop_gain_w_per_m2(
-            absorbed_w_per_m2, over_air_k, plant.collector_loop_a1, plant.collector_a2, half_rise_k
-        )
-        running_c = temps_c[0] + gain * half_rise_k
+        gain, running_c = running(plant, temps_c, absorbed_w_per_m2, air_c)
         warming_j = plant.collector_j_per_m2_k * (running_c - collector_c)
-        could_j: float = (gain * plant.step_s - warming_j) * plant.collector_m2
+        could_j = (gain * plant.step_s - warming_j) * plant.collector_m2
         if gain > 0.0 and could_j > 0.0:
             heat_j = add_heat(plant, temps_c, 0, plant.collector_max_tank_c, could_j)
             if heat_j > 0.0:
@@ -52,6 +48,37 @@ def collect(
     asked_j, collector_c = idle(plant, collector_c, absorbed_w_per_m2, air_c)
     given_j = take_heat(plant, temps_c, plant.collector_frost_c, asked_j)
     return -given_j, collector_c, sun_full
+
+
+@compiled
+def loop_gain(plant: Plant, inlet_c: float, absorbed_w_per_m2: float, air_c: float) -> float:
+    """What the loop gains with the tank's water at its inlet, never below 0 [W/m2]."""
+    gain = loop_gain_w_per_m2(
+        absorbed_w_per_m2,
+        inlet_c - air_c,
+        plant.collector_loop_a1,
+        plant.collector_a2,
+        plant.collector_half_rise_k,
+    )
+    return max(0.0, gain)
+
+
+@compiled
+def running(
+    plant: Plant, temps_c: FloatArray, absorbed_w_per_m2: float, air_c: float
+) -> tuple[float, float]:
+    """Gain of the loop over one step [W/m2] and its temperature at the start [degC].
+
+    The inlet warms with the tank's bottom, so the gain is the mean of that before and after
+    the heat is in: a long step, which would keep the inlet cold, does not flatter collectors.
+    """
+    first = loop_gain(plant, temps_c[0], absorbed_w_per_m2, air_c)
+    running_c = temps_c[0] + first * plant.collector_half_rise_k
+    if first == 0.0:
+        return 0.0, running_c
+    heat_k = first * plant.step_s * plant.collector_m2 / plant.layer_heat_j_per_k
+    last = loop_gain(plant, level_after(temps_c, heat_k), absorbed_w_per_m2, air_c)
+    return 0.5 * (first + last), running_c
 
 
 @compiled

@@ -63,7 +63,7 @@ class DrawSteps:
     ``mixed_kg`` and ``wanted_c`` have shape ``(n_steps,)``: mixed water drawn in the step
     [kg] and its wanted temperature [degC], weighted by volume, 0 where nothing is drawn;
     ``felt_kg`` is the part of it in draws of at least ``FELT_L``, ``drawn_share`` the share of
-    the step in which water runs.
+    the step that they would take at their usual flow, the mean weighted by volume.
     ``event_step_start`` and ``event_step_end``, shape ``(events,)``, are each draw's first
     and last step (both belong to the draw); ``event_mixed_l`` is its volume [L].
     """
@@ -104,7 +104,9 @@ def draws_on_steps(draws: Draws, clock: YearClock) -> DrawSteps:
     kg_degrees = _totals(step, kg * draws.wanted_c[event], clock.n_steps)
     wanted_c = np.divide(kg_degrees, mixed_kg, out=np.zeros_like(mixed_kg), where=mixed_kg > 0)
     felt_kg = _totals(step, kg * (draws.mixed_l[event] >= FELT_L), clock.n_steps)
-    running_s = _totals(step, seconds * (share_after - share_before), clock.n_steps)
+    piece_s = np.maximum(seconds * (share_after - share_before), 1e-9)
+    kg2_per_s = _totals(step, kg * kg / piece_s, clock.n_steps)
+    running_s = np.divide(mixed_kg**2, kg2_per_s, out=np.zeros_like(kg2_per_s), where=kg2_per_s > 0)
     drawn_share = np.minimum(1.0, running_s / step_s)
     return DrawSteps(mixed_kg, wanted_c, first, last, draws.mixed_l, felt_kg, drawn_share)
 
