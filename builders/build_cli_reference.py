@@ -28,6 +28,18 @@ def help_text(command: click.Command, parent: click.Context | None, name: str) -
         return command.get_help(context).rstrip()
 
 
+def chapter(command: click.Command, parent: click.Context, name: str) -> Iterator[str]:
+    """Heading and help of a command, then of the commands below it."""
+    context = click.Context(command, parent=parent, info_name=name)
+    yield f"## {context.command_path}"
+    yield f"```text\n{help_text(command, parent, name)}\n```"
+    if isinstance(command, click.Group):
+        for below in command.list_commands(context):
+            part = command.get_command(context, below)
+            assert part is not None
+            yield from chapter(part, context, below)
+
+
 def exit_codes() -> Iterator[str]:
     """Rows of the exit code table, from the error tree."""
     yield "| 0 | the command did what was asked |"
@@ -50,8 +62,7 @@ def reference() -> str:
     for name in COMMANDS:
         command = cli.get_command(root, name)
         assert command is not None
-        parts.append(f"## tankful {name}")
-        parts.append(f"```text\n{help_text(command, root, name)}\n```")
+        parts.extend(chapter(command, root, name))
     parts.append("## Exit codes")
     parts.append("\n".join(["| code | meaning |", "|---|---|", *exit_codes()]))
     return "\n\n".join(parts) + "\n"

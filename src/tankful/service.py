@@ -15,7 +15,7 @@ from tankful.advice.battery import battery_notes
 from tankful.advice.cautions import cautions_for, health_notes
 from tankful.advice.certificates import estimated_certificates
 from tankful.advice.compare import Comparison, compare
-from tankful.advice.option import KEEP, concerns
+from tankful.advice.option import KEEP, concerns, renewal_note
 from tankful.advice.options import build_options
 from tankful.advice.water import water_notes
 from tankful.advice.wording import control_sentence, option_sentences
@@ -86,6 +86,7 @@ def advise(path: Path, progress: Progress = _silent) -> Answer:
         ),
         notes=(
             *home.notes,
+            *renewal_note(home),
             *health_notes(results),
             *battery_notes(comparison, results, home.case.wishes.currency),
             *water_notes(results),

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from tankful.advice.wording import money
 from tankful.model.case import BURNS_GAS, HAS_ELEMENT, Family
 from tankful.model.home import Home
 from tankful.model.result import Assumption
@@ -38,6 +39,19 @@ class Option:
 def remaining_life_years(home: Home) -> float:
     """Years today's heater may still run: typical life less age, at least half a year."""
     return max(0.5, home.equipment[today_family(home)].life_years - home.heater_age_years)
+
+
+def renewal_note(home: Home) -> tuple[str, ...]:
+    """When today's heater is taken to fail, and what its like costs; empty without a heater."""
+    if home.heater_today.kind == "none":
+        return ()
+    part = home.equipment[today_family(home)]
+    price = money(part.replacement_price, home.case.wishes.currency)
+    return (
+        f"Today's heater is {home.heater_age_years:g} years old and taken to last "
+        f"{part.life_years:g}: every option that keeps it buys its like for {price} after "
+        f"{remaining_life_years(home):g} years. Paybacks hang on that.",
+    )
 
 
 def today_family(home: Home) -> Family:

@@ -87,10 +87,10 @@ def control_sentence(option: OptionResult, currency: str) -> str:
     sentence = f"{word}: {choice.control.text(option.heater.kind)}"
     worth = choice.always_year_one - option.year_one.total
     if choice.tried > 1:
-        sentence += (
-            f" (best of {choice.tried} tried; always on costs {money(abs(worth), currency)} a year "
-            f"{'more' if worth >= 0 else 'less'})"
-        )
+        better = "saves" if worth >= 0 else "still costs"
+        than = "against always on" if worth >= 0 else "more than plain always on"
+        amount = money(abs(worth), currency)
+        sentence += f" (best of {choice.tried} tried; it {better} {amount} a year {than})"
     return sentence + "."
 
 

@@ -29,7 +29,7 @@ def summary(home: Home) -> dict[str, list[str]]:
         "Weather": [
             home.weather_text,
             f"air {home.temp_air_c.mean():.1f} degC in the mean, from "
-            f"{home.temp_air_c.min():.0f} to {home.temp_air_c.max():.0f} degC",
+            f"{round(home.temp_air_c.min())} to {round(home.temp_air_c.max())} degC",
             f"cold water from {home.cold_water_c.min():.0f} to {home.cold_water_c.max():.0f} degC",
         ],
         "Hot water": [_hot_water(home)],

@@ -25,6 +25,10 @@ def electricity_tariff_of(filling: Filling, place: Place) -> ElectricityTariff:
     tariff, _ = default_electricity_tariff(place.state or place.country)
     words = "; ".join(electricity_words(tariff, filling.case.wishes.currency))
     filling.work_out("electricity.tariff", tariff.name, "", f"{words}; {tariff.source}")
+    filling.notes.append(
+        "The electricity prices and switching hours are one default for the whole state, not of "
+        "this home's network and plan: take those of a bill."
+    )
     return tariff
 
 

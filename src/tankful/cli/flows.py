@@ -10,7 +10,10 @@ import click
 @click.command()
 @click.argument("case", type=click.Path(path_type=Path))
 @click.option(
-    "--option", "option_id", required=True, help="Id of the option, such as heat-pump-timed."
+    "--option",
+    "option_id",
+    required=True,
+    help="Id of the option, such as heat-pump-timed; a wrong one lists those of the home.",
 )
 @click.option(
     "--out",

@@ -13,11 +13,11 @@ import click
     "--json", "json_file", type=click.Path(path_type=Path), help="Write every check to this file."
 )
 def command(json_file: Path | None) -> None:
-    """Compare the program with published numbers, laws and reference libraries.
+    """Compare the program with published numbers and laws.
 
-    Every check names its source and what it rests on. The exit code is 1 when any
-    check fails. With --json FILE everything goes to FILE; when FILE is /dev/stdout nothing
-    else is printed there.
+    Also with reference libraries. Every check names its source and what it rests on. The
+    exit code is 1 when any check fails. With --json FILE everything goes to FILE; when FILE
+    is /dev/stdout nothing else is printed there.
     """
     from tankful import __version__
     from tankful.cli.output import is_stdout, write_json

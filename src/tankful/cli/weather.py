@@ -43,7 +43,10 @@ def fetch(service_name: str, latitude: float, longitude: float, out: Path | None
 @command.command()
 @click.argument("file", type=click.Path(path_type=Path))
 def show(file: Path) -> None:
-    """Say what is in a weather FILE: place, yearly sun and temperatures, and remarks."""
+    """Say what is in a weather FILE.
+
+    Its place, yearly sun, temperatures and remarks.
+    """
     from tankful import service
     from tankful.casefile.read import printable
 

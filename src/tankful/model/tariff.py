@@ -47,7 +47,7 @@ class UsageCharge(Window):
 
 
 class FeedIn(Window):
-    """What is paid for exported electricity. The first entry whose window fits takes the hour."""
+    """What is paid for exports, else nothing. The first entry whose window fits takes the hour."""
 
     price_per_kwh: float | None = field(
         None, about="paid for each exported kWh", unit="money/kWh", ge=-1, le=5
@@ -91,7 +91,7 @@ class DemandCharge(Window):
 
 
 class ElectricityTariff(Table):
-    """An electricity plan."""
+    """An electricity plan, to be given whole: nothing of the default plan stays."""
 
     name: Words = field("electricity plan", about="name of the plan")
     source: Words = field("", about="where the prices come from")
@@ -134,7 +134,7 @@ class GasBlock(Table):
 
 
 class GasTariff(Table):
-    """A gas plan."""
+    """A gas plan, to be given whole: nothing of the default plan stays."""
 
     name: Words = field("gas plan", about="name of the plan")
     source: Words = field("", about="where the prices come from")

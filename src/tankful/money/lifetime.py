@@ -153,19 +153,27 @@ def payback_years(option_costs: Sequence[YearCost], base_costs: Sequence[YearCos
     """Simple payback of an option against a base [years].
 
     The option's cumulative cost, not discounted and without residual value, rises above the
-    base's and later falls back to it: that moment, linear within a year. 0.0 when it never
-    rises above, ``None`` when it does and is not paid back within the horizon, also where the
-    start costs no more.
+    base's and later falls back to it: that moment, linear within a year. Where that happens
+    more than once, the last time counts, unless the option's own renewal near the horizon leaves
+    it behind there and only its unused life ahead: then the first. 0.0 when it never rises
+    above; ``None`` when it stays above, or is behind at the horizon also with the residual
+    values counted: meeting the base's renewal on the way, only to fall behind again, pays
+    nothing back.
     """
     ahead, sums = 0.0, []
     for option, base in zip(option_costs, base_costs, strict=True):
         ahead += (base.total - base.residual) - (option.total - option.residual)
         sums.append(ahead)
-    behind = next((k for k, total in enumerate(sums) if total < -HALF_A_CENT), None)
-    if behind is None:
+    behind = [k for k, total in enumerate(sums) if total < -HALF_A_CENT]
+    if not behind:
         return 0.0
-    later = first_zero(sums[behind:])
-    return None if later is None else behind + later
+    ends_ahead = sums[-1] >= -HALF_A_CENT
+    with_residuals = sum(base.total for base in base_costs) - sum(c.total for c in option_costs)
+    if not ends_ahead and with_residuals < -HALF_A_CENT:
+        return None
+    start = behind[-1] if ends_ahead else behind[0]
+    later = first_zero(sums[start:])
+    return None if later is None else start + later
 
 
 def levelised_per_kl(
