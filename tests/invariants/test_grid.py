@@ -132,7 +132,8 @@ def test_a_heater_in_bursts_balances_and_buys_more_the_shorter_they_are(
     for each in (long, short):
         used_w = house_w + heater_w + each.battery_w + each.export_w + each.curtailed_w
         assert np.allclose(pv_w + each.import_w, used_w, atol=1e-6)
-    assert np.all(short.import_w >= long.import_w - 1e-6)
+    if battery is None:  # a battery fills and empties at other moments
+        assert np.all(short.import_w >= long.import_w - 1e-6)
 
 
 @given(powers(), LIMITS, PHASES, BATTERIES)
