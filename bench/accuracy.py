@@ -1,21 +1,28 @@
 """Write the tables of docs/accuracy.md: what steps, layers and the built-in year get wrong.
 
-Run ``python bench/accuracy.py``; it takes a minute. Only what stands between the markers of
-the file is written anew.
+Run ``python bench/accuracy.py [name=weather-file ...]``; it takes a minute. Only what stands
+between the markers of the file is written anew. The table of weather holds the files that ship
+inside pvlib and those named.
 """
 
 from __future__ import annotations
 
 import re
+import sys
 from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
+from statistics import fmean
+
+import pvlib
 
 from tankful.casefile.load import check_text
 from tankful.casefile.resolve import resolve
 from tankful.model.home import Home
 from tankful.proof.every_system import Bought, bought, every_system, held
+from tankful.proof.weather_year import built_from, measures
 from tankful.simulate.drive import HomeYear, home_year
+from tankful.site.weather_file import read_weather_file
 
 ROOT = Path(__file__).parents[1]
 SAMPLE = ROOT / "examples" / "01-sample-home.toml"
@@ -23,6 +30,12 @@ PAGE = ROOT / "docs" / "accuracy.md"
 PLACES = {"sample home": "2480", "cold (Cooma)": "2630", "tropical (Darwin)": "0800"}
 HELD_MIN, DEFAULT_MIN, FINEST_MIN = 15, 5, 1
 LAYERS = (8, 12, 16, 24)
+SEEDS = (1, 2, 3, 4)
+SHIPPED = {
+    "Miami (TMY2)": "12839.tm2",
+    "Greensboro (TMY3)": "723170TYA.CSV",
+    "Sand Point, Alaska (TMY3)": "703165TY.csv",
+}
 
 Results = dict[str, Bought]
 
@@ -77,6 +90,33 @@ def table(
     return "\n".join(lines)
 
 
+def weather_table(files: dict[str, Path]) -> str:
+    """The built-in year beside each file, as a mean over some seeds."""
+    lines = [
+        "| file | panels, kWh | built-in | heat pump, kWh | built-in | diverter, from the grid | "
+        "built-in | spread of a day's surplus, kWh | built-in | raggedness | built-in |",
+        f"|---|{'---:|' * 10}",
+    ]
+    for name, path in files.items():
+        weather = read_weather_file(path)
+        found = measures(weather)
+        built = [measures(built_from(weather, seed)) for seed in SEEDS]
+
+        def change(of: str, found=found, built=built) -> str:
+            return f"{fmean(getattr(each, of) for each in built) / getattr(found, of) - 1.0:+.1%}"
+
+        share = fmean(each.diverter_grid_share for each in built)
+        cells = [
+            f"{found.pv_kwh:,.0f} | {change('pv_kwh')}",
+            f"{found.heat_pump_kwh:,.0f} | {change('heat_pump_kwh')}",
+            f"{found.diverter_grid_share:.1%} | {share:.1%}",
+            f"{found.day_spread_kwh:.1f} | {change('day_spread_kwh')}",
+            f"{found.raggedness:.2f} | {change('raggedness')}",
+        ]
+        lines.append(f"| {name} | {' | '.join(cells)} |")
+    return "\n".join(lines)
+
+
 def write_tables(page: Path, tables: dict[str, str]) -> None:
     """Put each table between its markers. ValueError where the page has none for it."""
     text = page.read_text(encoding="utf-8")
@@ -90,6 +130,9 @@ def write_tables(page: Path, tables: dict[str, str]) -> None:
 
 
 def main() -> None:
+    shipped = Path(pvlib.__file__).parent / "data"
+    files = {name: shipped / file for name, file in SHIPPED.items()}
+    files |= {name: Path(path) for name, path in (each.split("=", 1) for each in sys.argv[1:])}
     steps = {place: by_step(postcode) for place, postcode in PLACES.items()}
     layers = {place: by_layers(postcode) for place, postcode in PLACES.items()}
     finest = f"{FINEST_MIN} min"
@@ -110,6 +153,7 @@ def main() -> None:
                 lambda each: each.kwh,
                 f"kWh, {finest}",
             ),
+            "weather": weather_table(files),
             "layers": table(
                 layers,
                 "12",

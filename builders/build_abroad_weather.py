@@ -38,7 +38,7 @@ def main() -> None:
     clearness = daily_clearness(monthly_sun / daily_means_by_month(above, YEAR), month, SEED)
     daily_sun = clearness * above
     daily_sun *= (monthly_sun / daily_means_by_month(daily_sun, YEAR))[month - 1]
-    ghi, dni, dhi = hourly_sun(daily_sun, sun)
+    ghi, dni, dhi = hourly_sun(daily_sun, sun, SEED)
     extremes_c = daily_extremes(TMIN_C, TMAX_C, daily_sun / above, YEAR)
     shift_h = LONGITUDE / 15.0 - UTC_OFFSET_H
     air_c = hourly_temperature(*extremes_c, solar_shift_h=shift_h)

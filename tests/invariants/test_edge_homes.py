@@ -179,21 +179,23 @@ def test_order_follows_from_the_physics(name: str, advise) -> None:
 
 
 def test_finer_steps_hardly_move_the_answer(advise) -> None:
-    """From a minute to a quarter hour; the bound is the search's, which may pick a neighbour."""
+    """From a minute to a quarter hour: by 2 % under the same setting, by a tenth where the search,
+    which counts a few cold showers more or less, picks a neighbour."""
     names = ("steps of a minute", "steps that do not fit the search", "steps of a quarter hour")
     fine, *coarser = (by_id(advise(name)) for name in names)
     for options in coarser:
         for key, option in options.items():
-            assert option.year_one.total == pytest.approx(fine[key].year_one.total, rel=0.05)
+            same = option.choice.control == fine[key].choice.control
+            first_year = pytest.approx(fine[key].year_one.total, rel=0.02 if same else 0.1)
+            assert option.year_one.total == first_year, key
 
 
 def test_more_layers_hardly_move_the_answer(advise) -> None:
-    """Within a tenth, or 40 AUD where the sun heats: its boost hangs on how well the tank keeps
-    its layers, so there their number is a property of the tank."""
+    """Within a tenth, on steps of an hour; what is left on the usual step: docs/accuracy.md."""
     thirty, twelve = by_id(advise("thirty layers")), by_id(advise("no heat pump"))
     for key, option in thirty.items():
-        first_year = pytest.approx(twelve[key].year_one.total, rel=0.1, abs=40.0)
-        assert option.year_one.total == first_year
+        first_year = pytest.approx(twelve[key].year_one.total, rel=0.1)
+        assert option.year_one.total == first_year, key
 
 
 def test_without_a_heater_options_are_compared_with_a_plain_tank(advise) -> None:

@@ -11,19 +11,22 @@ import numpy as np
 
 from tankful.clock import FloatArray, IntArray
 
-DARKEST = 0.05
-"""Clearness of the darkest day (Bendt 1981)."""
 CLEAREST = 0.77
 """No day is clearer: a clear day passes about 0.75 (FAO-56 eq. 37, from memory; judgement)."""
 LAG_ONE = 0.29
 """Correlation of one day's clearness with the next (source id ``graham-1988``)."""
+MEANS = (0.12, 0.72)
+"""Monthly means between which the distribution is used; others are held at these limits."""
+GRID = (np.arange(2000) + 0.5) / 2000
+STEEPEST = 200.0
+"""Largest exponent tried; that of the sunniest month is about 30."""
 
 
 def clearest(mean_clearness: float) -> float:
-    """Clearness of the clearest day of a month of that mean, 0.3 to 0.75.
+    """Clearness of the clearest day of a month of that mean, 0.3 to 0.77.
 
-    Hollands and Huget 1983, Solar Energy 30, 195-209 (with source id ``bendt-1981``), which
-    passes 0.8 in sunny months; held at what a cloudless sky lets through.
+    Source id ``hollands-huget-1983``, which passes 0.8 in sunny months; held at what a
+    cloudless sky lets through.
     """
     published = 0.6313 + 0.267 * mean_clearness - 11.9 * (mean_clearness - 0.75) ** 8
     return min(published, CLEAREST)
@@ -32,15 +35,21 @@ def clearest(mean_clearness: float) -> float:
 def clearness_quantile(probability: FloatArray, mean_clearness: float) -> FloatArray:
     """Daily clearness not exceeded with ``probability`` (0 to 1) in a month of that mean.
 
-    Exponential distribution between the darkest and the clearest day (source id
-    ``bendt-1981``), for means of 0.3 to 0.7; a mean outside is held at these limits.
+    Density (1 - x) e^(g x), x being clearness over that of the clearest day and g such that the
+    mean is met (source id ``hollands-huget-1983``).
     """
-    mean = min(max(mean_clearness, 0.3), 0.7)
+    mean = min(max(mean_clearness, MEANS[0]), MEANS[1])
     top = clearest(mean)
-    spread = (top - DARKEST) / (top - mean)
-    exponent = -1.498 + (1.184 * spread - 27.182 * math.exp(-1.5 * spread)) / (top - DARKEST)
-    low, high = math.exp(exponent * DARKEST), math.exp(exponent * top)
-    return np.asarray(np.log(low + probability * (high - low)) / exponent, dtype=np.float64)
+    low, high = -STEEPEST, STEEPEST
+    for _ in range(60):
+        exponent = 0.5 * (low + high)
+        density = (1.0 - GRID) * np.exp(exponent * (GRID - 0.5))
+        if (density @ GRID) / density.sum() * top < mean:
+            low = exponent
+        else:
+            high = exponent
+    passed = np.cumsum(density) / density.sum()
+    return np.asarray(np.interp(probability, passed, GRID * top), dtype=np.float64)
 
 
 def daily_clearness(monthly_mean: FloatArray, month: IntArray, seed: int) -> FloatArray:

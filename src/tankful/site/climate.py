@@ -11,6 +11,7 @@ import numpy as np
 from tankful.clock import FloatArray, month_of_day, standard_offset_h
 from tankful.errors import Fault, PlaceError
 from tankful.site.clearness import daily_clearness
+from tankful.site.clouds import with_clouds
 from tankful.site.place import TOO_FAR_KM, Place
 from tankful.site.points import ClimatePoint, climate_point, sun_scale
 from tankful.site.sky import Sun, sun_over_year
@@ -74,7 +75,7 @@ def series_of_normals(
     """The hourly series of a typical year (``weather.SERIES``) at a position (``weather.HEADER``).
 
     Monthly sums of sun are kept exactly; daily highest and lowest temperatures have the
-    monthly means. ``seed`` orders the clear and dull days.
+    monthly means. ``seed`` orders the clear and dull days and makes the clouds of the hours.
     """
     utc_offset_h = where["utc_offset_h"]
     sun = sun_over_year(where["latitude"], where["longitude"], utc_offset_h, year, SKY_STEP_MIN)
@@ -82,7 +83,7 @@ def series_of_normals(
     monthly_clearness = normals.sun_w_m2 / daily_means_by_month(above, year)
     clearness = daily_clearness(monthly_clearness, month_of_day(year), seed)
     daily_sun = _keep_monthly(clearness * above, normals.sun_w_m2, year)
-    ghi, dni, dhi = hourly_sun(daily_sun, sun)
+    ghi, dni, dhi = hourly_sun(daily_sun, sun, seed)
     temp_air_c = hourly_temperature(
         *daily_extremes(normals.tmin_c, normals.tmax_c, daily_sun / above, year),
         solar_shift_h=where["longitude"] / 15.0 - utc_offset_h,
@@ -111,8 +112,8 @@ def _notes(scale: float, scale_text: str) -> tuple[str, ...]:
         "Built from published monthly means, not measured hour by hour: sun of a land model "
         f"1990-2019 times {scale:.2f} ({scale_text}), good to about 4 % in a year and 8 % in "
         "a month; temperatures of a reanalysis, on the coast up to 4 degrees low by day.",
-        "Clear and dull days follow published statistics; within a day clouds do not come and "
-        "go, and there are no heat waves or cold snaps, so real surplus is more ragged.",
+        "Clear and dull days and clouds from hour to hour follow published statistics; within "
+        "an hour clouds do not come and go, and there are no heat waves or cold snaps.",
         f"Wind is taken as {WIND_M_S:.0f} m/s all year; it only cools the panels.",
     )
 
@@ -127,19 +128,23 @@ def _keep_monthly(daily: FloatArray, monthly: FloatArray, year: int) -> FloatArr
     return daily * factor[month_of_day(year) - 1]
 
 
-def hourly_sun(daily_sun: FloatArray, sun: Sun) -> tuple[FloatArray, FloatArray, FloatArray]:
+def hourly_sun(
+    daily_sun: FloatArray, sun: Sun, seed: int
+) -> tuple[FloatArray, FloatArray, FloatArray]:
     """Hourly global, direct normal and diffuse [W/m2] from daily means, shape ``(365,)``.
 
     Course of the day by Collares-Pereira and Rabl (source id ``collares-pereira-rabl-1979``),
-    scaled to the day's sum; diffuse by Erbs (source id ``erbs-1982``, through pvlib).
+    scaled to the day's sum; clouds about it from ``seed``; diffuse by Erbs (source id
+    ``erbs-1982``, through pvlib).
     """
     from pvlib import irradiance
 
     course = day_course(sun)
     per_day = course.reshape(DAYS_PER_YEAR, -1)
     mean = per_day.mean(axis=1, keepdims=True)
-    ghi = _hourly(per_day / mean * daily_sun[:, None])
+    smooth = _hourly(per_day / mean * daily_sun[:, None])
     cos_zenith = _hourly(sun.cos_zenith)
+    ghi = with_clouds(smooth, _hourly(sun.extra * sun.cos_zenith), cos_zenith, seed)
     zenith_deg = np.degrees(np.arccos(np.clip(cos_zenith, 0.0, 1.0)))
     day_of_year = np.repeat(np.arange(1, DAYS_PER_YEAR + 1), 24)
     dhi = np.asarray(irradiance.erbs(ghi, zenith_deg, day_of_year)["dhi"])
