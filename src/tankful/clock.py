@@ -66,6 +66,10 @@ def month_of_day(year: int) -> IntArray:
     return np.array([d.month for d in dates_of_year(year)], dtype=np.int64)
 
 
+ANY_COMMON_YEAR = 2027
+"""Stands for all years where only the lengths of months matter."""
+
+
 @lru_cache(maxsize=8)
 def dates_of_year(year: int) -> tuple[date, ...]:
     """The 365 dates of ``year``, 29 February left out."""

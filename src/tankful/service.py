@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import platform
-from collections.abc import Callable
 from dataclasses import asdict
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, cast
@@ -14,7 +13,7 @@ from tankful import __version__
 from tankful.advice.battery import battery_notes
 from tankful.advice.cautions import cautions_for, health_notes
 from tankful.advice.certificates import estimated_certificates
-from tankful.advice.compare import Comparison, compare
+from tankful.advice.compare import Comparison, Progress, compare
 from tankful.advice.option import KEEP, concerns, renewal_note
 from tankful.advice.options import build_options
 from tankful.advice.water import water_notes
@@ -33,8 +32,6 @@ from tankful.units import J_PER_KWH
 
 if TYPE_CHECKING:
     from pandas import DataFrame
-
-Progress = Callable[[int, int, str], None]
 
 
 def _silent(done: int, total: int, what: str) -> None:

@@ -12,7 +12,7 @@ from tankful.errors import Fault
 from tankful.model.case import Case
 from tankful.model.window import Window
 
-PANELS_PER_INVERTER = 1.5
+MOST_PANELS_PER_INVERTER = 1.5
 """Panels beyond this multiple of the inverter lose much of their midday power (judgement)."""
 
 LAST_CERTIFICATE_YEAR = 2030
@@ -60,7 +60,7 @@ def inverter_fits_the_panels(case: Case, folder: Path) -> Iterator[Fault]:
     power = case.electricity
     panels_kw = sum(array.kw for array in power.arrays)
     inverter_kw = power.inverter_kw
-    if inverter_kw is not None and panels_kw > PANELS_PER_INVERTER * inverter_kw:
+    if inverter_kw is not None and panels_kw > MOST_PANELS_PER_INVERTER * inverter_kw:
         yield Fault(
             "electricity.inverter_kw",
             f"small for {panels_kw:g} kW of panels: it cuts off their midday power",

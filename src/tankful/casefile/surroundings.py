@@ -126,7 +126,7 @@ def direct_panels_w(
     roof = filling.case.roof
     azimuth_deg = roof.azimuth_deg
     if azimuth_deg is None:
-        azimuth_deg = 0.0 if place.southern else 180.0
+        azimuth_deg = place.equator_azimuth_deg
     array = ArraySpec(value.number, roof.tilt_deg, azimuth_deg)
     best_w = site_year(place, clock, [array], None, weather=weather).pv_w
     return resistance_power_w(best_w, rated_w=value.number * 1000.0)
@@ -135,7 +135,7 @@ def direct_panels_w(
 def _array(filling: Filling, place: Place, number: int, array: PvArray) -> ArraySpec:
     azimuth_deg = array.azimuth_deg
     if azimuth_deg is None:
-        azimuth_deg = 0.0 if place.southern else 180.0
+        azimuth_deg = place.equator_azimuth_deg
         path = f"electricity.arrays[{number}].azimuth_deg"
         filling.assume(path, azimuth_deg, "degrees", "judgement", "facing the equator")
     return ArraySpec(

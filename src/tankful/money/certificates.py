@@ -12,6 +12,7 @@ from typing import Literal
 
 import numpy as np
 
+from tankful.clock import ANY_COMMON_YEAR
 from tankful.data.store import load_table
 from tankful.model.case import SOLAR_THERMAL, Family
 from tankful.money.lines import days_in_months
@@ -19,7 +20,6 @@ from tankful.money.lines import days_in_months
 LoadSize = Literal["small", "medium"]
 HEAT_PUMP_ZONES = (1, 2, 3, 4, 5)
 SOLAR_HEATER_ZONES = (1, 2, 3, 4)
-ANY_COMMON_YEAR = 2027
 
 
 @lru_cache(maxsize=1)

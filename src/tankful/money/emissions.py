@@ -12,7 +12,6 @@ from functools import lru_cache
 
 from tankful.data.store import load_table
 
-EDITION = "2025"
 GJ_PER_MJ = 1e-3
 
 
@@ -23,7 +22,6 @@ class EmissionFactors:
     electricity_kg_per_kwh: float
     gas_kg_per_mj: float
     lpg_kg_per_l: float
-    source_ids: tuple[str, ...]
 
 
 @lru_cache(maxsize=16)
@@ -43,7 +41,6 @@ def emission_factors(state: str | None) -> EmissionFactors | None:
         electricity_kg_per_kwh=total("electricity_kg_per_kwh"),
         gas_kg_per_mj=total("natural_gas_kg_per_gj") * GJ_PER_MJ,
         lpg_kg_per_l=total("lpg_kg_per_l"),
-        source_ids=tuple(sorted({row["source_id"] for row in rows})),
     )
 
 

@@ -86,6 +86,11 @@ class Place:
         """South of the equator."""
         return self.latitude < 0
 
+    @property
+    def equator_azimuth_deg(self) -> float:
+        """Direction of the equator, clockwise from north: 0 or 180 [degrees]."""
+        return 0.0 if self.southern else 180.0
+
 
 def find_place(
     postcode: str,

@@ -7,12 +7,10 @@ from typing import NamedTuple
 
 import numpy as np
 
-from tankful.clock import FloatArray, month_of_day
+from tankful.clock import ANY_COMMON_YEAR, FloatArray, month_of_day
 from tankful.physics.pv import LOSS_FRACTION, array_dc_w, inverter_ac_w
 from tankful.site.weather import WeatherSteps
 from tankful.units import DAYS_PER_YEAR
-
-ANY_COMMON_YEAR = 2027
 
 
 class ArraySpec(NamedTuple):
