@@ -85,7 +85,8 @@ def write_whole(path: Path, content: bytes) -> None:
 
 def _prune(folder: Path) -> None:
     """Remove the files used longest ago until the folder is within its size."""
-    files = [(entry.stat(), entry.path) for entry in os.scandir(folder) if entry.is_file()]
+    with os.scandir(folder) as entries:
+        files = [(entry.stat(), entry.path) for entry in entries if entry.is_file()]
     excess = sum(stat.st_size for stat, _ in files) - MAX_CACHE_BYTES
     for stat, name in sorted(files, key=lambda item: item[0].st_mtime):
         if excess <= 0:
