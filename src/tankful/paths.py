@@ -8,6 +8,7 @@ import stat
 from collections.abc import Callable
 from contextlib import suppress
 from pathlib import Path
+from threading import get_ident
 
 
 def cache_root() -> Path:
@@ -33,7 +34,7 @@ def write_whole(path: Path, write: Callable[[Path], object], *, replace: bool = 
     if not path.name:
         raise IsADirectoryError(errno.EISDIR, os.strerror(errno.EISDIR), str(path))
     target = path.resolve() if path.is_symlink() else path
-    draft = target.with_name(f".{target.name}.{os.getpid()}.draft")
+    draft = target.with_name(f".{target.name}.{os.getpid()}.{get_ident()}.draft")
     try:
         write(draft)
         if replace:

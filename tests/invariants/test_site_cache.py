@@ -13,7 +13,7 @@ import pytest
 
 from tankful.clock import year_clock
 from tankful.site import cache
-from tankful.site.cache import cache_key, cached_arrays, write_whole
+from tankful.site.cache import cache_key, cached_arrays, write_bytes
 from tankful.site.place import find_place, place_abroad
 from tankful.site.sun_power import ArraySpec
 from tankful.site.weather_file import read_weather_file
@@ -100,7 +100,7 @@ def test_a_failed_write_leaves_nothing_behind(
 
     monkeypatch.setattr(os, "replace", fail)
     with pytest.raises(OSError, match="disk full"):
-        write_whole(folder / "x" / "file", b"content")
+        write_bytes(folder / "x" / "file", b"content")
     assert list((folder / "x").iterdir()) == []
 
 

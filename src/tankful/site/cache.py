@@ -9,7 +9,6 @@ from __future__ import annotations
 import hashlib
 import io
 import os
-import tempfile
 import zipfile
 import zlib
 from collections.abc import Callable
@@ -22,7 +21,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tankful import __version__
-from tankful.paths import cache_root
+from tankful.paths import cache_root, write_whole
 
 Arrays = dict[str, NDArray[np.generic]]
 
@@ -47,7 +46,7 @@ def cached_arrays(key: str, make: Callable[[], Arrays]) -> Arrays:
         return stored
     arrays = make()
     with suppress(OSError):
-        write_whole(path, _npz(arrays))
+        write_bytes(path, _npz(arrays))
         _prune(path.parent)
     return arrays
 
@@ -69,18 +68,10 @@ def _npz(arrays: Arrays) -> bytes:
     return buffer.getvalue()
 
 
-def write_whole(path: Path, content: bytes) -> None:
-    """Write a file that appears whole or not at all, also beside other writers."""
+def write_bytes(path: Path, content: bytes) -> None:
+    """Write a file whole or not at all, its folder made where missing."""
     path.parent.mkdir(parents=True, exist_ok=True)
-    handle, temporary = tempfile.mkstemp(suffix=".tmp", dir=path.parent)
-    try:
-        with os.fdopen(handle, "wb") as file:
-            file.write(content)
-        os.replace(temporary, path)
-    except BaseException:
-        with suppress(OSError):
-            os.unlink(temporary)
-        raise
+    write_whole(path, lambda draft: draft.write_bytes(content))
 
 
 def _prune(folder: Path) -> None:

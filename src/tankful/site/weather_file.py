@@ -12,7 +12,7 @@ import numpy as np
 
 from tankful.errors import Fault, FileError
 from tankful.site import weather_formats as formats
-from tankful.site.cache import Arrays, cache_key, cached_arrays, write_whole
+from tankful.site.cache import Arrays, cache_key, cached_arrays, write_bytes
 from tankful.site.weather import HEADER, SERIES, Weather, build_weather
 from tankful.site.weather_table import MEND_FILE, HourlyTable, to_weather
 
@@ -47,7 +47,7 @@ def write_weather_table(weather: Weather, path: Path) -> None:
     lines.append(PLAIN_COLUMNS)
     series = [getattr(weather, name) for name in SERIES]
     lines += [",".join(f"{value:.6g}" for value in row) for row in zip(*series, strict=True)]
-    write_whole(path, ("\n".join(lines) + "\n").encode())
+    write_bytes(path, ("\n".join(lines) + "\n").encode())
 
 
 def _content(path: Path) -> bytes:
