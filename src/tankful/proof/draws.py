@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from functools import lru_cache, partial
 
 from tankful.clock import YearClock, year_clock
@@ -58,6 +58,25 @@ def _litres_at_60(draws: Draws) -> float:
     return _heat_kwh(draws) * J_PER_KWH / (WATER_CP_J_PER_KG_K * 50.0)
 
 
+Row = tuple[str, str, float, float, str, Callable[[Draws], float], str]
+"""Key, words, expected, tolerance, unit, quantity and source of one claim of a pattern."""
+
+
+def _quantities(prefix: str, title: str, name: str, rows: Sequence[Row]) -> Iterator[Claim]:
+    """One claim a row about a standard pattern."""
+    for key, text, expected, tolerance, unit, quantity, source in rows:
+        yield Claim(
+            id=f"{prefix}-{key}",
+            claim=f"{title}: {text}",
+            source=source,
+            basis="published",
+            expected=expected,
+            tolerance=tolerance,
+            unit=unit,
+            compute=partial(_per_day, name, quantity),
+        )
+
+
 def _european() -> Iterator[Claim]:
     totals = {
         "S": (2.100, 11, 36.1),
@@ -68,7 +87,7 @@ def _european() -> Iterator[Claim]:
     }
     for profile, (heat_kwh, count, litres) in totals.items():
         name = f"EU-{profile}"
-        rows = [
+        rows: list[Row] = [
             ("heat", "useful heat", heat_kwh, 1e-6, "kWh/day", _heat_kwh, EU),
             ("count", "draws", float(count), 0.0, "a day", _count, EU),
         ]
@@ -76,17 +95,8 @@ def _european() -> Iterator[Claim]:
             source = f"{EU}; arithmetic with 4.186 kJ/(kg K) and 1 kg/L"
             text = "volume at 60 degC from 10 degC"
             rows.append(("litres", text, litres, 0.2, "L/day", _litres_at_60, source))
-        for key, text, expected, tolerance, unit, quantity, source in rows:
-            yield Claim(
-                id=f"draws-eu-{profile.lower()}-{key}",
-                claim=f"European tapping pattern {profile}: {text}",
-                source=source,
-                basis="published",
-                expected=expected,
-                tolerance=tolerance,
-                unit=unit,
-                compute=partial(_per_day, name, quantity),
-            )
+        title = f"European tapping pattern {profile}"
+        yield from _quantities(f"draws-eu-{profile.lower()}", title, name, rows)
 
 
 def _american() -> Iterator[Claim]:
@@ -98,7 +108,7 @@ def _american() -> Iterator[Claim]:
     }
     for pattern, (gallons, count, heat_kwh) in totals.items():
         name = f"US-{pattern}"
-        rows = [
+        rows: list[Row] = [
             ("litres", "volume", gallons * LITRES_PER_GALLON, 0.01, "L/day", _litres, US),
             ("count", "draws", float(count), 0.0, "a day", _count, US),
             (
@@ -112,17 +122,8 @@ def _american() -> Iterator[Claim]:
                 "density, the program 1 kg/L",
             ),
         ]
-        for key, text, expected, tolerance, unit, quantity, source in rows:
-            yield Claim(
-                id=f"draws-us-{pattern}-{key}",
-                claim=f"American test day, {pattern.replace('-', ' ')} use: {text}",
-                source=source,
-                basis="published",
-                expected=expected,
-                tolerance=tolerance,
-                unit=unit,
-                compute=partial(_per_day, name, quantity),
-            )
+        title = f"American test day, {pattern.replace('-', ' ')} use"
+        yield from _quantities(f"draws-us-{pattern}", title, name, rows)
 
 
 @lru_cache(maxsize=1)
