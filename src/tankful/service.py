@@ -16,6 +16,7 @@ from tankful.advice.certificates import estimated_certificates
 from tankful.advice.compare import Comparison, Progress, compare
 from tankful.advice.option import KEEP, concerns, renewal_note
 from tankful.advice.options import build_options
+from tankful.advice.settle import leaves_gas
 from tankful.advice.water import water_notes
 from tankful.advice.wording import control_sentence, option_sentences
 from tankful.casefile.load import load_case
@@ -58,7 +59,7 @@ def advise(path: Path, progress: Progress = _silent) -> Answer:
     results = compare(comparison, options, progress)
     kwh = home.clock.step_s / J_PER_KWH
     margin = results[1].net_present_cost - results[0].net_present_cost if results[1:] else 0.0
-    leaves_gas = any(comparison.money.leaves_gas(option.burns_gas) for option in options)
+    gas_left = any(leaves_gas(home, option.burns_gas) for option in options)
     return Answer(
         case_name=home.case.name,
         as_of=home.as_of,
@@ -70,15 +71,15 @@ def advise(path: Path, progress: Progress = _silent) -> Answer:
         excluded=excluded,
         margin=margin,
         tie_margin=home.case.wishes.tie_margin,
-        electricity_bill_without=comparison.power_without,
-        gas_bill_without=comparison.gas_without,
+        electricity_bill_without=comparison.bills_without.power,
+        gas_bill_without=comparison.bills_without.gas,
         house_kwh=float(home.house_w.sum()) * kwh,
         pv_kwh=float(home.pv_w.sum()) * kwh,
         surplus_kwh=float(np.maximum(0.0, home.pv_w - home.house_w).sum()) * kwh,
         cautions=cautions_for(
             results,
             vulnerable=home.case.people.vulnerable,
-            leaves_gas=leaves_gas,
+            leaves_gas=gas_left,
             bottled=home.case.gas.bottles is not None,
         ),
         notes=(

@@ -114,7 +114,7 @@ def answer(request: pytest.FixtureRequest, answers: dict[str, Advised]) -> Advis
 def test_the_first_year_is_the_bills_with_the_heater_less_the_bills_without(
     answer: Advised,
 ) -> None:
-    without = answer.comparison.power_without.total + answer.comparison.gas_without.total
+    without = answer.comparison.bills_without.total
     for option in answer.results:
         bills = option.electricity_bill.total + option.gas_bill.total
         assert option.year_one.total == pytest.approx(bills - without, abs=1e-9)

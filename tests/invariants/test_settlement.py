@@ -27,7 +27,6 @@ from tankful.money.lines import split_blocks
 from tankful.money.settle import (
     bill_metered,
     electricity_bill,
-    electricity_cost,
     meter_year,
     price_year,
 )
@@ -64,9 +63,9 @@ def blocks(draw: st.DrawFn) -> tuple[Block, ...]:
 
 
 @st.composite
-def plans(draw: st.DrawFn, linear: bool = False) -> ElectricityTariff:
+def plans(draw: st.DrawFn) -> ElectricityTariff:
     def priced(name: str) -> dict[str, object]:
-        if linear or draw(st.booleans()):
+        if draw(st.booleans()):
             return {"price_per_kwh": draw(prices)}
         return {name: draw(blocks())}
 
@@ -76,9 +75,9 @@ def plans(draw: st.DrawFn, linear: bool = False) -> ElectricityTariff:
     feed_in = [FeedIn(**draw(windows()), **priced("tiers")) for _ in range(draw(st.integers(0, 2)))]
     free = demand = None
     if draw(st.booleans()):
-        cap = None if linear else draw(st.none() | ends)
+        cap = draw(st.none() | ends)
         free = FreeWindow(**draw(windows()), cap_kwh_per_day=cap)
-    if not linear and draw(st.booleans()):
+    if draw(st.booleans()):
         demand = DemandCharge(**draw(windows()), price_per_kw_per_day=draw(prices))
     load = ControlledLoad(
         supply_per_day=draw(prices), price_per_kwh=draw(prices), hours=(Window(),)
@@ -112,7 +111,7 @@ def random_year(seed: int, tariff: ElectricityTariff, clock: YearClock) -> Year:
 
 def cost(year: Year, tariff: ElectricityTariff, clock: YearClock) -> float:
     priced = price_year(tariff, clock)
-    return electricity_cost(year.imported, year.exported, year.controlled, priced)
+    return electricity_bill(year.imported, year.exported, year.controlled, priced).total
 
 
 @given(plans(), seeds)
@@ -124,16 +123,6 @@ def test_cost_is_the_bill_total_and_the_months_add_up(tariff: ElectricityTariff,
     )
     assert cost(year, tariff, HOURLY) == pytest.approx(bill.total, abs=1e-6)
     assert sum(bill.months) == pytest.approx(bill.total, abs=1e-6)
-
-
-@given(plans(linear=True), seeds)
-@EXAMPLES
-def test_fast_path_is_the_slow_path(tariff: ElectricityTariff, seed: int) -> None:
-    year = random_year(seed, tariff, HALF_HOURLY)
-    priced = price_year(tariff, HALF_HOURLY)
-    assert priced.linear
-    slow = electricity_bill(year.imported, year.exported, year.controlled, priced).total
-    assert cost(year, tariff, HALF_HOURLY) == pytest.approx(slow, abs=1e-6)
 
 
 @given(plans(), seeds)

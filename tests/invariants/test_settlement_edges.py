@@ -21,7 +21,6 @@ from tankful.money.gas import gas_bill
 from tankful.money.settle import (
     bill_metered,
     electricity_bill,
-    electricity_cost,
     meter_year,
     price_year,
 )
@@ -53,16 +52,16 @@ def test_controlled_circuit_is_charged_when_used_or_asked_for() -> None:
     )
     priced = price_year(tariff, HOURLY)
     nothing, some = np.zeros(HOURLY.n_steps), np.full(HOURLY.n_steps, 0.1)
-    for settle in (electricity_cost, lambda *a, **k: electricity_bill(*a, **k).total):
-        assert settle(nothing, nothing, nothing, priced) == pytest.approx(365.0)
-        asked = settle(nothing, nothing, nothing, priced, with_controlled_circuit=True)
-        assert asked == pytest.approx(365.0 + 36.5)
-        assert settle(nothing, nothing, some, priced) == pytest.approx(365 + 36.5 + 876 * 0.2)
-        with pytest.raises(ValueError, match="not there"):
-            settle(nothing, nothing, some, priced, with_controlled_circuit=False)
-        bare = price_year(tariff.model_copy(update={"controlled_load": None}), HOURLY)
-        with pytest.raises(ValueError, match="no controlled load"):
-            settle(nothing, nothing, some, bare)
+    assert electricity_bill(nothing, nothing, nothing, priced).total == pytest.approx(365.0)
+    asked = electricity_bill(nothing, nothing, nothing, priced, with_controlled_circuit=True)
+    assert asked.total == pytest.approx(365.0 + 36.5)
+    used = electricity_bill(nothing, nothing, some, priced)
+    assert used.total == pytest.approx(365 + 36.5 + 876 * 0.2)
+    with pytest.raises(ValueError, match="not there"):
+        electricity_bill(nothing, nothing, some, priced, with_controlled_circuit=False)
+    bare = price_year(tariff.model_copy(update={"controlled_load": None}), HOURLY)
+    with pytest.raises(ValueError, match="no controlled load"):
+        electricity_bill(nothing, nothing, some, bare)
 
 
 def test_wrong_series_are_refused() -> None:
@@ -74,11 +73,9 @@ def test_wrong_series_are_refused() -> None:
         broken[7] = bad
         for series in ((broken, good, good), (good, broken, good), (good, good, broken)):
             with pytest.raises(ValueError, match="finite and not negative"):
-                electricity_cost(*series, priced)
-            with pytest.raises(ValueError, match="finite and not negative"):
                 electricity_bill(*series, priced)
     with pytest.raises(ValueError, match="shape"):
-        electricity_cost(good[:-1], good, good, priced)
+        electricity_bill(good[:-1], good, good, priced)
     metered = meter_year(good, good, good, priced)
     two = tariff.model_copy(update={"usage": tariff.usage * 2})
     with pytest.raises(ValueError, match="not read"):

@@ -137,7 +137,7 @@ def test_bottled_gas_costs_its_energy_whether_priced_by_weight_or_volume(place, 
         at = place(text)
         money = HomeMoney.of(at.home, at.year)
         flows = at.flows(at.home.heater_today)
-        bill = money.gas_bill(flows, burns_gas=True)
+        bill = money.bills(flows, burns_gas=True).gas
         burnt_mj = flows.gas_w.sum() * flows.step_s / 1e6
         assert bill.total == pytest.approx(burnt_mj / LPG_MJ_PER_KG * per_kg + 90.0, abs=0.02)
         assert at.home.gas_leaving_cost == 0.0

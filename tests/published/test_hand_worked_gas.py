@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 import numpy as np
-import pytest
 
 from tankful.clock import year_clock
 from tankful.model.tariff import GasBlock, GasTariff
-from tankful.money.gas import gas_bill, gas_cost_of_hot_water
+from tankful.money.gas import gas_bill
 
 BRISBANE = year_clock(2027, "Australia/Brisbane", 30, "AU", "QLD")
 
@@ -39,18 +38,11 @@ def test_gas_bill_fills_blocks_by_the_month_and_hot_water_pays_the_margin() -> N
     assert round(bill.total, 2) == 552.94
     # Without hot water: January 930 x 0.042 = 39.06; February 1400 x 0.042 + 840 x 0.036 =
     # 58.80 + 30.24 = 89.04. Hot water: 109.74 + 151.20 - 39.06 - 89.04 = 132.84
-    margin = gas_cost_of_hot_water(
-        gas_mj, tariff, BRISBANE, other_use_mj_by_month=other, gas_stays_connected=True
-    )
-    assert round(margin, 2) == 132.84
+    without = gas_bill(np.zeros_like(gas_mj), tariff, BRISBANE, other_use_mj_by_month=other)
+    assert round(bill.total - without.total, 2) == 132.84
     # As the last use of gas it carries the supply charge. January 1550 x 0.042 + 310 x 0.036
     # = 76.26; February 1400 x 0.042 + 560 x 0.036 = 78.96; 292.00 + 155.22 = 447.22
-    alone = gas_cost_of_hot_water(gas_mj, tariff, BRISBANE, gas_stays_connected=False)
-    assert round(alone, 2) == 447.22
-    with pytest.raises(ValueError, match="cannot leave"):
-        gas_cost_of_hot_water(
-            gas_mj, tariff, BRISBANE, other_use_mj_by_month=other, gas_stays_connected=False
-        )
+    assert round(gas_bill(gas_mj, tariff, BRISBANE).total, 2) == 447.22
 
 
 def test_gas_after_clock_midnight_belongs_to_the_next_month() -> None:

@@ -26,7 +26,9 @@ def battery_notes(
     year = replace(comparison.year, grid=grid)
     flows = simulate(option.heater, year)
     sums = year_sums(flows, year)
-    dearer = comparison.money.bill(flows).total - option.electricity_bill.total
+    dearer = (
+        comparison.money.bills(flows, burns_gas=False).power.total - option.electricity_bill.total
+    )
     return (
         f"{option.label}: with the {battery.first} first, hot water buys "
         f"{option.sums.purchased_kwh:,.0f} kWh a year and the battery gives the home "

@@ -11,11 +11,11 @@ from tankful.advice.life import Life, life_of
 from tankful.advice.option import KEEP, Option
 from tankful.advice.reasons import reasons_against
 from tankful.advice.search import Found, Judge, best_control, search_step_min
-from tankful.advice.settle import HomeMoney, year_one
+from tankful.advice.settle import Bills, HomeMoney, leaves_gas, year_one
 from tankful.advice.water import wait_water_l_per_day
 from tankful.model.answer import ControlChoice, OptionResult, Upfront, YearOne
 from tankful.model.home import Home
-from tankful.model.result import Bill, YearSums
+from tankful.model.result import YearSums
 from tankful.model.system import WaterHeater
 from tankful.money.emissions import year_emissions_kg
 from tankful.money.lifetime import payback_years
@@ -43,8 +43,7 @@ class Evaluated:
     year_one: YearOne
     upfront: Upfront
     life: Life
-    power: Bill
-    gas: Bill
+    bills: Bills
 
 
 class Comparison:
@@ -55,10 +54,9 @@ class Comparison:
         self.year = home_year(home)
         self.money = HomeMoney.of(home, self.year)
         coarse = coarser(home, self.year, search_step_min(home.clock.step_min))
-        self._coarse = Judge(coarse, HomeMoney.of(home, coarse).cost)
-        self._fine = Judge(self.year, self.money.cost)
-        self.power_without = self.money.bill_without()
-        self.gas_without = self.money.gas_bill_without()
+        self._coarse = Judge(HomeMoney.of(home, coarse))
+        self._fine = Judge(self.money)
+        self.bills_without = self.money.bills_without()
 
     def search(self, option: Option) -> Found:
         """The option's year under its best control."""
@@ -69,11 +67,10 @@ class Comparison:
         found = self.search(option)
         heater = found.best.heater
         flows = simulate(heater, self.year)
-        power = self.money.bill(flows)
-        gas = self.money.gas_bill(flows, option.burns_gas)
-        first_year = year_one(power, self.power_without, gas, self.gas_without)
+        bills = self.money.bills(flows, option.burns_gas)
+        first_year = year_one(bills, self.bills_without)
         saving = found.always.cost - found.best.cost
-        leaving = self.home.gas_leaving_cost if self.money.leaves_gas(option.burns_gas) else 0.0
+        leaving = self.home.gas_leaving_cost if leaves_gas(self.home, option.burns_gas) else 0.0
         upfront = _upfront(self.home, option, leaving)
         return Evaluated(
             option=option,
@@ -89,8 +86,7 @@ class Comparison:
             year_one=first_year,
             upfront=upfront,
             life=life_of(self.home, option, upfront, first_year),
-            power=power,
-            gas=gas,
+            bills=bills,
         )
 
 
@@ -159,8 +155,8 @@ def _result(
         wait_water_l_per_day=wait_water_l_per_day(item.heater),
         sums=item.sums,
         costs=item.life.costs,
-        electricity_bill=item.power,
-        gas_bill=item.gas,
+        electricity_bill=item.bills.power,
+        gas_bill=item.bills.gas,
         reasons=reasons_against(
             item.life.parts,
             against.life.parts,

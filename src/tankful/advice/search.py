@@ -5,15 +5,15 @@ All candidates are tried on a long step; the few best are then judged on the ans
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, field, replace
 
 from tankful.advice.option import Option
-from tankful.model.result import Flows
+from tankful.advice.settle import HomeMoney, Meters, bills
+from tankful.model.case import BURNS_GAS
 from tankful.model.system import Control, WaterHeater
 from tankful.simulate.comfort import cold_events, longest_gap_h
-from tankful.simulate.drive import HomeYear
 from tankful.simulate.run import simulate
 
 SEARCH_STEP_MIN = 15
@@ -43,21 +43,32 @@ def longest_allowed_h(heater: WaterHeater) -> float:
 
 @dataclass(frozen=True)
 class Judge:
-    """A year to simulate in, and what its energy costs."""
+    """A year to simulate in, what its energy costs, and the trials so far.
 
-    year: HomeYear
-    cost: Callable[[Flows], float]
+    Several options share a heater.
+    """
+
+    money: HomeMoney
     done: dict[WaterHeater, Trial] = field(default_factory=dict)
-    """Trials so far: several options share a heater."""
 
     def trial(self, heater: WaterHeater) -> Trial:
         """One heater under its control for the year."""
         if heater not in self.done:
-            flows = simulate(heater, self.year)
-            cold_draws = cold_events(flows.outlet_c, self.year.draws)
-            below_60_h = longest_gap_h(flows.since_hot_h)
-            self.done[heater] = Trial(heater, self.cost(flows), cold_draws, below_60_h)
+            flows = simulate(heater, self.money.year)
+            meters = self.money.meters(flows)
+            self.done[heater] = Trial(
+                heater,
+                meters,
+                bills(self.money.home, meters, heater.kind in BURNS_GAS).total,
+                cold_events(flows.outlet_c, self.money.year.draws),
+                longest_gap_h(flows.since_hot_h),
+            )
         return self.done[heater]
+
+    def trials(self, heaters: Sequence[WaterHeater]) -> list[Trial]:
+        """The same for several, two at a time: the compiled year lets other threads run."""
+        with ThreadPoolExecutor(max_workers=2) as pool:
+            return list(pool.map(self.trial, heaters))
 
 
 @dataclass(frozen=True)
@@ -65,6 +76,7 @@ class Trial:
     """One heater under one control for one year."""
 
     heater: WaterHeater
+    meters: Meters
     cost: float
     cold_draws: int
     longest_below_60_h: float
@@ -110,7 +122,7 @@ def best_control(option: Option, coarse: Judge, fine: Judge) -> Found:
     heaters = [option.heater.under(control) for control in option.controls]
     if len(heaters) > SHORTLIST:
         heaters = _shortlist(heaters, coarse, always_heater)
-    finals = [fine.trial(heater) for heater in heaters]
+    finals = fine.trials(heaters)
     best = min(finals, key=lambda trial: (trial.misses(cold_limit), trial.cost))
     more = best.cold_draws - always.cold_draws
     return Found(
@@ -128,8 +140,7 @@ def _shortlist(
     """The best on the long step: half within the limits there, half up to twice as many cold
     draws, as the long step shifts a few."""
     limit = judge.trial(always_heater).cold_draws + COLD_DRAWS_MORE
-    with ThreadPoolExecutor(max_workers=2) as pool:
-        trials = list(pool.map(judge.trial, heaters))
+    trials = judge.trials(heaters)
     sound = sorted(trials, key=lambda trial: (trial.misses(limit), trial.cost))
     bold = sorted(trials, key=lambda trial: (trial.misses(2 * limit), trial.cost))
     ordered = [t for pair in zip(sound, bold, strict=True) for t in pair]

@@ -1,8 +1,15 @@
-"""What hot water costs this home in a year: the bills with the heater, less those without."""
+"""What hot water costs this home in a year: the bills with the heater, less those without.
+
+A year of flows becomes what the home's meters count (``Meters``), which knows hours but no
+prices; bills follow from that and the plans of a home, and may be worked out again for the same
+home under other prices.
+"""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
+from typing import NamedTuple
 
 import numpy as np
 
@@ -11,104 +18,116 @@ from tankful.model.answer import YearOne
 from tankful.model.case import BURNS_GAS
 from tankful.model.home import Home
 from tankful.model.result import Bill, Flows
-from tankful.money.gas import SUPPLY_LINE, gas_bill
-from tankful.money.settle import PricedYear, electricity_bill, electricity_cost, price_year
+from tankful.money.gas import SUPPLY_LINE, gas_bill_metered
+from tankful.money.lines import month_sums
+from tankful.money.settle import MeteredYear, PricedYear, bill_metered, meter_year, price_year
 from tankful.simulate.drive import HomeYear
-from tankful.units import J_PER_KWH, J_PER_MJ
+from tankful.units import DAYS_PER_YEAR, J_PER_KWH, J_PER_MJ
+
+
+@dataclass(frozen=True, eq=False)
+class Meters:
+    """What the home's meters count in a year: electricity by charge and month, and all gas by
+    month [MJ], shape ``(12,)``."""
+
+    power: MeteredYear
+    gas_mj: FloatArray
+
+
+class Bills(NamedTuple):
+    """The home's bills of a year. That of gas is empty where the home needs none."""
+
+    power: Bill
+    gas: Bill
+
+    @property
+    def total(self) -> float:
+        return self.power.total + self.gas.total
 
 
 @dataclass(frozen=True, eq=False)
 class HomeMoney:
-    """The home's plans priced on one clock, and its electricity without water heating."""
+    """The home's plans laid over one clock."""
 
     home: Home
     year: HomeYear
     priced: PricedYear
-    import_without_kwh: FloatArray
-    export_without_kwh: FloatArray
-    other_gas_mj: FloatArray
-    """Gas for other uses, per step (spread evenly over the year)."""
 
     @classmethod
     def of(cls, home: Home, year: HomeYear) -> HomeMoney:
-        kwh = year.clock.step_s / J_PER_KWH
-        without = year.without_heater
-        n = year.clock.n_steps
-        return cls(
-            home=home,
-            year=year,
-            priced=price_year(home.electricity_tariff, year.clock),
-            import_without_kwh=without.import_w * kwh,
-            export_without_kwh=without.export_w * kwh,
-            other_gas_mj=np.full(n, home.case.gas.other_use_mj / n),
-        )
+        return cls(home, year, price_year(home.electricity_tariff, year.clock))
 
-    @property
-    def keeps_gas_anyway(self) -> bool:
-        """Gas stays connected whatever heats the water."""
-        asked = self.home.case.constraints.keep_gas or self.home.case.gas.other_use_mj > 0
-        return self.home.gas_connected and asked
+    @cached_property
+    def meters_without(self) -> Meters:
+        """The home's meters without any water heater."""
+        without = self.year.without_heater
+        nothing = np.zeros_like(without.import_w)
+        return self._count(without.import_w, without.export_w, nothing, nothing)
 
-    def leaves_gas(self, burns_gas: bool) -> bool:
-        """Whether an option ends the home's last use of gas.
+    def meters(self, flows: Flows) -> Meters:
+        """The home's meters with one water heater."""
+        return self._count(flows.import_w, flows.export_w, flows.controlled_w, flows.gas_w)
 
-        Where nothing burns gas today, an idle connection is not for hot water to leave.
-        """
-        last_use = self.home.heater_today.kind in BURNS_GAS and not self.keeps_gas_anyway
-        return self.home.gas_connected and last_use and not burns_gas
+    def _count(
+        self,
+        import_w: FloatArray,
+        export_w: FloatArray,
+        controlled_w: FloatArray,
+        gas_w: FloatArray,
+    ) -> Meters:
+        clock = self.year.clock
+        kwh = clock.step_s / J_PER_KWH
+        power = meter_year(import_w * kwh, export_w * kwh, controlled_w * kwh, self.priced)
+        other_mj = self.home.case.gas.other_use_mj * power.days / DAYS_PER_YEAR
+        return Meters(power, month_sums(gas_w, clock) * clock.step_s / J_PER_MJ + other_mj)
 
-    def cost(self, flows: Flows) -> float:
-        """Money of the year for comparing controls of one heater: energy only."""
-        kwh = flows.step_s / J_PER_KWH
-        return electricity_cost(
-            flows.import_w * kwh, flows.export_w * kwh, flows.controlled_w * kwh, self.priced
-        )
+    def bills(self, flows: Flows, burns_gas: bool) -> Bills:
+        """The home's bills with one water heater."""
+        return bills(self.home, self.meters(flows), burns_gas)
 
-    def bill(self, flows: Flows) -> Bill:
-        """The home's whole electricity bill with this option."""
-        kwh = flows.step_s / J_PER_KWH
-        return electricity_bill(
-            flows.import_w * kwh,
-            flows.export_w * kwh,
-            flows.controlled_w * kwh,
-            self.priced,
-            with_controlled_circuit=bool(flows.controlled_w.any()),
-        )
-
-    def bill_without(self) -> Bill:
-        """The home's electricity bill without any water heater."""
-        nothing = np.zeros_like(self.import_without_kwh)
-        return electricity_bill(
-            self.import_without_kwh,
-            self.export_without_kwh,
-            nothing,
-            self.priced,
-            with_controlled_circuit=False,
-        )
-
-    def gas_bill(self, flows: Flows, burns_gas: bool) -> Bill:
-        """The home's gas bill with this option; empty when it and the home need no gas."""
-        needed = burns_gas or self.keeps_gas_anyway
-        if not needed or self.home.gas_tariff is None:
-            return Bill()
-        gas_mj = flows.gas_w * flows.step_s / J_PER_MJ + self.other_gas_mj
-        return gas_bill(gas_mj, self.home.gas_tariff, self.year.clock)
-
-    def gas_bill_without(self) -> Bill:
-        """The gas bill of the other uses alone; empty when nothing else burns gas."""
-        if not self.keeps_gas_anyway or self.home.gas_tariff is None:
-            return Bill()
-        return gas_bill(self.other_gas_mj, self.home.gas_tariff, self.year.clock)
+    def bills_without(self) -> Bills:
+        """The home's bills without any water heater."""
+        return bills(self.home, self.meters_without, burns_gas=False)
 
 
-def year_one(power: Bill, power_without: Bill, gas: Bill, gas_without: Bill) -> YearOne:
+def keeps_gas_anyway(home: Home) -> bool:
+    """Gas stays connected whatever heats the water."""
+    return home.gas_connected and (home.case.constraints.keep_gas or home.case.gas.other_use_mj > 0)
+
+
+def leaves_gas(home: Home, burns_gas: bool) -> bool:
+    """Whether an option ends the home's last use of gas.
+
+    Where nothing burns gas today, an idle connection is not for hot water to leave.
+    """
+    last_use = home.heater_today.kind in BURNS_GAS and not keeps_gas_anyway(home)
+    return home.gas_connected and last_use and not burns_gas
+
+
+def bills(home: Home, meters: Meters, burns_gas: bool) -> Bills:
+    """The home's bills with what its meters count.
+
+    ``home`` may differ in prices from the one that was metered, not in the hours of its plan.
+    The supply of the off-peak circuit is charged where anything flows there. Without a gas
+    heater and other uses there is no gas bill.
+    """
+    with_circuit = bool(meters.power.controlled_kwh.any())
+    power = bill_metered(
+        meters.power, home.electricity_tariff, with_controlled_circuit=with_circuit
+    )
+    if home.gas_tariff is None or not (burns_gas or keeps_gas_anyway(home)):
+        return Bills(power, Bill())
+    return Bills(power, gas_bill_metered(meters.gas_mj, home.gas_tariff, meters.power.days))
+
+
+def year_one(bills: Bills, without: Bills) -> YearOne:
     """First-year money of hot water from the bills with and without it."""
-    exported, exported_without = _exported(power), _exported(power_without)
-    supply, supply_without = _supply(gas), _supply(gas_without)
+    exported, exported_without = _exported(bills.power), _exported(without.power)
+    supply, supply_without = _supply(bills.gas), _supply(without.gas)
     return YearOne(
-        electricity=(power.total - exported) - (power_without.total - exported_without),
+        electricity=(bills.power.total - exported) - (without.power.total - exported_without),
         feed_in_lost=exported - exported_without,
-        gas_use=(gas.total - supply) - (gas_without.total - supply_without),
+        gas_use=(bills.gas.total - supply) - (without.gas.total - supply_without),
         gas_supply=supply - supply_without,
     )
 

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import numpy as np
-
 from tankful.clock import FloatArray, YearClock
 from tankful.model.result import Bill
 from tankful.model.tariff import GasTariff
@@ -36,39 +34,17 @@ def gas_bill(
     used = month_sums(checked_series(gas_mj, "gas_mj", clock.n_steps), clock)
     if other_use_mj_by_month is not None:
         used = used + checked_series(other_use_mj_by_month, "other_use_mj_by_month", MONTHS)
-    days = days_in_months(clock.year)
+    return gas_bill_metered(used, tariff, days_in_months(clock.year))
+
+
+def gas_bill_metered(used_mj: FloatArray, tariff: GasTariff, days: FloatArray) -> Bill:
+    """Price the gas of twelve months [MJ] and their ``days``, shape ``(12,)`` each."""
     usage = block_lines(
         "gas usage",
-        used,
+        used_mj,
         [block.up_to_mj_per_day for block in tariff.blocks],
         [block.price_per_mj for block in tariff.blocks],
         days=days,
         unit="MJ",
     )
     return Bill(lines=(bill_line(SUPPLY_LINE, days, tariff.supply_per_day, "day"), *usage))
-
-
-def gas_cost_of_hot_water(
-    gas_mj: FloatArray,
-    tariff: GasTariff,
-    clock: YearClock,
-    *,
-    other_use_mj_by_month: FloatArray | None = None,
-    gas_stays_connected: bool,
-) -> float:
-    """What the water heater's gas adds to the home's bill [money/year].
-
-    The bill with it less the bill without. ``gas_stays_connected`` says whether the supply
-    charge would be paid without a gas water heater too; if not, hot water carries it.
-    ValueError when the home would leave the network with other gas use left.
-    """
-    with_it = gas_bill(gas_mj, tariff, clock, other_use_mj_by_month=other_use_mj_by_month).total
-    if not gas_stays_connected:
-        if other_use_mj_by_month is not None and np.any(np.asarray(other_use_mj_by_month) > 0.0):
-            raise ValueError("other gas use is left, so the home cannot leave the gas network")
-        return with_it
-    without = np.zeros(clock.n_steps)
-    return (
-        with_it
-        - gas_bill(without, tariff, clock, other_use_mj_by_month=other_use_mj_by_month).total
-    )

@@ -35,9 +35,8 @@ class PricedYear:
 
     ``usage_row`` and ``feed_in_row`` are charge x 12 + month (0..11) of each step, shape
     ``(n_steps,)``; the feed-in row after the last entry holds hours that pay nothing.
-    ``usage_price`` and ``feed_in_price`` [money/kWh] price each step of a ``linear`` plan
-    (no blocks, tiers, capped free hours or demand charge). ``demand_half_hours`` holds, for
-    each demand charge and month, the half hours of the year inside its window.
+    ``demand_half_hours`` holds, for each demand charge and month, the half hours of the year
+    inside its window.
     """
 
     tariff: ElectricityTariff
@@ -45,11 +44,8 @@ class PricedYear:
     days: FloatArray
     usage_row: IntArray
     feed_in_row: IntArray
-    usage_price: FloatArray
-    feed_in_price: FloatArray
     free: FreeHours | None
     demand_half_hours: tuple[tuple[IntArray, ...], ...]
-    linear: bool
 
 
 def price_year(tariff: ElectricityTariff, clock: YearClock) -> PricedYear:
@@ -60,24 +56,16 @@ def price_year(tariff: ElectricityTariff, clock: YearClock) -> PricedYear:
         raise ValueError(f"usage prices of {tariff.name!r} leave steps of the year without a price")
     feed_in = first_match(tariff.feed_in, clock)
     free = None if tariff.free_window is None else _free_hours(tariff.free_window, clock)
-    usage_prices = np.array([charge.price_per_kwh or 0.0 for charge in tariff.usage])
-    feed_in_prices = np.array([entry.price_per_kwh or 0.0 for entry in tariff.feed_in] + [0.0])
-    usage_price = usage_prices[usage]
-    if free is not None:
-        usage_price[free.steps] = 0.0
     return PricedYear(
         tariff=tariff,
         clock=clock,
         days=days_in_months(clock.year),
         usage_row=usage * MONTHS + month,
         feed_in_row=feed_in * MONTHS + month,
-        usage_price=usage_price,
-        feed_in_price=feed_in_prices[feed_in],
         free=free,
         demand_half_hours=tuple(
             _half_hours_by_month(charge.mask(clock), clock) for charge in tariff.demand
         ),
-        linear=_is_linear(tariff),
     )
 
 
@@ -119,14 +107,4 @@ def _free_hours(window: FreeWindow, clock: YearClock) -> FreeHours:
     cap = np.inf if window.cap_kwh_per_day is None else window.cap_kwh_per_day
     return FreeHours(
         steps=steps, day_first=np.searchsorted(days, days, side="left"), cap_kwh_per_day=cap
-    )
-
-
-def _is_linear(tariff: ElectricityTariff) -> bool:
-    free = tariff.free_window
-    return not (
-        any(charge.blocks for charge in tariff.usage)
-        or any(entry.tiers for entry in tariff.feed_in)
-        or (free is not None and free.cap_kwh_per_day is not None)
-        or tariff.demand
     )

@@ -29,7 +29,6 @@ __all__ = [
     "PricedYear",
     "bill_metered",
     "electricity_bill",
-    "electricity_cost",
     "free_kwh",
     "meter_year",
     "price_year",
@@ -73,35 +72,6 @@ def electricity_bill(
     """
     metered = meter_year(import_kwh, export_kwh, controlled_kwh, priced)
     return bill_metered(metered, priced.tariff, with_controlled_circuit=with_controlled_circuit)
-
-
-def electricity_cost(
-    import_kwh: FloatArray,
-    export_kwh: FloatArray,
-    controlled_kwh: FloatArray,
-    priced: PricedYear,
-    *,
-    with_controlled_circuit: bool | None = None,
-) -> float:
-    """Total of ``electricity_bill`` without its lines: for searches, which settle thousands."""
-    if not priced.linear:
-        return electricity_bill(
-            import_kwh,
-            export_kwh,
-            controlled_kwh,
-            priced,
-            with_controlled_circuit=with_controlled_circuit,
-        ).total
-    tariff, n = priced.tariff, priced.clock.n_steps
-    bought = (checked_series(import_kwh, "import_kwh", n) * priced.usage_price).sum()
-    sold = (checked_series(export_kwh, "export_kwh", n) * priced.feed_in_price).sum()
-    controlled = float(checked_series(controlled_kwh, "controlled_kwh", n).sum())
-    circuit = _circuit_charged(controlled, tariff, with_controlled_circuit)
-    total = float(bought - sold) + tariff.supply_per_day * float(priced.days.sum())
-    if circuit is not None:
-        total += circuit.supply_per_day * float(priced.days.sum())
-        total += circuit.price_per_kwh * controlled
-    return total
 
 
 def meter_year(

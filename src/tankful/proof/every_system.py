@@ -162,12 +162,11 @@ class Bought:
 def bought(home: Home, year: HomeYear, heaters: Mapping[str, WaterHeater]) -> dict[str, Bought]:
     """What each of the heaters buys in the year."""
     money = HomeMoney.of(home, year)
-    power, gas = money.bill_without(), money.gas_bill_without()
+    without = money.bills_without()
     results = {}
     for name, heater in heaters.items():
         flows = simulate(heater, year)
         sums = year_sums(flows, year)
-        gas_with = money.gas_bill(flows, heater.kind in BURNS_GAS)
-        cost = year_one(money.bill(flows), power, gas_with, gas).total
+        cost = year_one(money.bills(flows, heater.kind in BURNS_GAS), without).total
         results[name] = Bought(sums.purchased_kwh + sums.gas_kwh, cost)
     return results

@@ -110,12 +110,7 @@ def _year_cost(city: str, kind: Family, control: Control | None) -> float:
     assert heater is not None
     flows = simulate(heater if control is None else heater.under(control), home.year)
     burns_gas = kind == "gas_storage"
-    return year_one(
-        home.money.bill(flows),
-        home.power_without,
-        home.money.gas_bill(flows, burns_gas),
-        home.gas_without,
-    ).total
+    return year_one(home.money.bills(flows, burns_gas), home.bills_without).total
 
 
 def _bill_cut(city: str) -> float:
