@@ -14,6 +14,7 @@ from tankful.advice.battery import battery_notes
 from tankful.advice.cautions import cautions_for, health_notes
 from tankful.advice.certificates import estimated_certificates
 from tankful.advice.compare import Comparison, Progress, compare
+from tankful.advice.feed_in import feed_in_notes
 from tankful.advice.option import KEEP, concerns, renewal_note
 from tankful.advice.options import build_options
 from tankful.advice.settle import leaves_gas
@@ -85,6 +86,7 @@ def advise(path: Path, progress: Progress = _silent) -> Answer:
         notes=(
             *home.notes,
             *renewal_note(home),
+            *feed_in_notes(home),
             *health_notes(results),
             *battery_notes(comparison, results, home.case.wishes.currency),
             *water_notes(results),

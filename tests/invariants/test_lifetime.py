@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from itertools import accumulate
 
 import pytest
@@ -24,6 +25,8 @@ from tankful.money.lifetime import (
     lifetime_costs,
     net_present_cost,
     payback_years,
+    present_shares,
+    shares_of_year,
 )
 
 amounts = st.floats(0.0, 10_000.0)
@@ -162,3 +165,46 @@ def test_internal_rate_makes_the_flows_worth_nothing(cost: float, income: list[f
 @given(st.floats(-0.5, 1.0), st.floats(-0.1, 1.0))
 def test_real_rate_and_inflation_compound_to_the_nominal(nominal: float, inflation: float) -> None:
     assert (1 + real_rate(nominal, inflation)) * (1 + inflation) == pytest.approx(1 + nominal)
+
+
+moments = st.lists(st.floats(0.0, 45.0), max_size=4).map(sorted)
+
+
+@given(moments, st.integers(1, 40))
+def test_the_parts_of_a_year_add_up_to_it(at: list[float], year: int) -> None:
+    shares = shares_of_year(year, at)
+    assert len(shares) == len(at) + 1
+    assert min(shares) >= 0.0
+    assert sum(shares) == pytest.approx(1.0)
+
+
+@given(moments, finances)
+def test_what_the_years_are_worth_is_shared_out_whole(at: list[float], finance: Finance) -> None:
+    assert sum(present_shares(at, finance)) == pytest.approx(1.0)
+
+
+@given(equipments, energies, finances, moments)
+def test_a_contract_that_goes_on_at_its_price_changes_nothing(
+    equipment: EquipmentCost, energy: YearOneEnergy, finance: Finance, at: list[float]
+) -> None:
+    later = tuple((moment, energy.feed_in_lost) for moment in at)
+    same = lifetime_costs(equipment, replace(energy, feed_in_later=later), finance)
+    assert net_present_cost(same) == pytest.approx(
+        net_present_cost(lifetime_costs(equipment, energy, finance)), abs=1e-6
+    )
+
+
+@given(finances, st.floats(0.0, 45.0), st.floats(0.0, 500.0), st.floats(0.0, 500.0))
+def test_the_weights_of_a_search_are_those_of_the_lifetime(
+    finance: Finance, moment: float, first: float, later: float
+) -> None:
+    nothing = EquipmentCost(0.0, 0.0, 1.0, 0.0, 0.0)
+
+    def worth(energy: YearOneEnergy) -> float:
+        return net_present_cost(lifetime_costs(nothing, energy, finance))
+
+    before, after = present_shares([moment], finance)
+    mean = before * first + after * later
+    assert worth(YearOneEnergy(0.0, first, 0.0, ((moment, later),))) == pytest.approx(
+        worth(YearOneEnergy(0.0, mean, 0.0)), abs=1e-6
+    )

@@ -72,10 +72,14 @@ def life_of(home: Home, option: Option, upfront: Upfront, year_one: YearOne) -> 
     one_off = sum(_paid(home, name) for name in option.parts if name in ONE_OFF)
 
     def present(
-        electricity: float = 0.0, feed_in: float = 0.0, gas: float = 0.0, fixed: float = 0.0
+        electricity: float = 0.0,
+        feed_in: float = 0.0,
+        gas: float = 0.0,
+        fixed: float = 0.0,
+        later: tuple[tuple[float, float], ...] = (),
     ) -> tuple[YearCost, ...]:
         nothing = EquipmentCost(0.0, 0.0, 1.0, 0.0, 0.0, one_off=fixed)
-        return lifetime_costs(nothing, YearOneEnergy(electricity, feed_in, gas), finance)
+        return lifetime_costs(nothing, YearOneEnergy(electricity, feed_in, gas, later), finance)
 
     none = YearOneEnergy(0.0, 0.0, 0.0)
     bought = add_costs(present(), *(lifetime_costs(part, none, finance) for part in equipment))
@@ -83,7 +87,7 @@ def life_of(home: Home, option: Option, upfront: Upfront, year_one: YearOne) -> 
     upkeep_only = lifetime_costs(EquipmentCost(0.0, 0.0, 1.0, 0.0, upkeep), none, finance)
     streams = {
         "electricity": present(electricity=year_one.electricity),
-        "feed_in": present(feed_in=year_one.feed_in_lost),
+        "feed_in": present(feed_in=year_one.feed_in_lost, later=year_one.feed_in_later),
         "gas_use": present(gas=year_one.gas_use),
         "gas_supply": present(gas=year_one.gas_supply),
         "one_off": present(fixed=one_off),

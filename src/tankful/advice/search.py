@@ -10,7 +10,7 @@ from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, field, replace
 
 from tankful.advice.option import Option
-from tankful.advice.settle import HomeMoney, Meters, bills
+from tankful.advice.settle import HomeMoney, Meters, bills, search_cost
 from tankful.model.case import BURNS_GAS
 from tankful.model.system import Control, WaterHeater
 from tankful.simulate.comfort import cold_events, longest_gap_h
@@ -56,10 +56,11 @@ class Judge:
         if heater not in self.done:
             flows = simulate(heater, self.money.year)
             meters = self.money.meters(flows)
+            paid = bills(self.money.home, meters, heater.kind in BURNS_GAS)
             self.done[heater] = Trial(
                 heater,
                 meters,
-                bills(self.money.home, meters, heater.kind in BURNS_GAS).total,
+                search_cost(self.money.home, paid),
                 cold_events(flows.outlet_c, self.money.year.draws),
                 longest_gap_h(flows.since_hot_h),
             )

@@ -13,6 +13,7 @@ from typing import NamedTuple
 
 import numpy as np
 
+from tankful.advice.feed_in import LaterFeedIn, later_feed_in, more_earned
 from tankful.clock import FloatArray
 from tankful.model.answer import YearOne
 from tankful.model.case import BURNS_GAS
@@ -39,6 +40,8 @@ class Bills(NamedTuple):
 
     power: Bill
     gas: Bill
+    later: tuple[LaterFeedIn, ...] = ()
+    """What exports earn when a feed-in contract has ended."""
 
     @property
     def total(self) -> float:
@@ -115,9 +118,16 @@ def bills(home: Home, meters: Meters, burns_gas: bool) -> Bills:
     power = bill_metered(
         meters.power, home.electricity_tariff, with_controlled_circuit=with_circuit
     )
-    if home.gas_tariff is None or not (burns_gas or keeps_gas_anyway(home)):
-        return Bills(power, Bill())
-    return Bills(power, gas_bill_metered(meters.gas_mj, home.gas_tariff, meters.power.days))
+    gas = Bill()
+    if home.gas_tariff is not None and (burns_gas or keeps_gas_anyway(home)):
+        gas = gas_bill_metered(meters.gas_mj, home.gas_tariff, meters.power.days)
+    return Bills(power, gas, later_feed_in(home, meters.power))
+
+
+def search_cost(home: Home, bills: Bills) -> float:
+    """Money of a year by which controls are compared: the bills, at the mean of the feed-in
+    prices of the years compared. It finds the best single setting for all of them."""
+    return bills.total - more_earned(home, -_exported(bills.power), bills.later)
 
 
 def year_one(bills: Bills, without: Bills) -> YearOne:
@@ -129,6 +139,10 @@ def year_one(bills: Bills, without: Bills) -> YearOne:
         feed_in_lost=exported - exported_without,
         gas_use=(bills.gas.total - supply) - (without.gas.total - supply_without),
         gas_supply=supply - supply_without,
+        feed_in_later=tuple(
+            (part.from_year, without_heater.earned - part.earned)
+            for part, without_heater in zip(bills.later, without.later, strict=True)
+        ),
     )
 
 

@@ -14,6 +14,10 @@ WHOLE_MONEY = ("AUD", "NZD", "USD", "EUR", "GBP")
 MOST = {
     "supply_per_day": 20.0,
     "price_per_kwh": 5.0,
+    "usage_price_per_kwh": 5.0,
+    "off_peak_price_per_kwh": 5.0,
+    "feed_in_price_per_kwh": 1.0,
+    "price_after_per_kwh": 1.0,
     "price_per_mj": 1.0,
     "price_per_kw_per_day": 5.0,
     "price_per_kg": 20.0,
@@ -22,6 +26,9 @@ MOST = {
 """Highest believable price in those currencies (judgement): more is a price in cents."""
 
 MOST_FEED_IN = 1.0
+
+PLANS = ("tariff", "bottles")
+"""Sections that hold prices."""
 
 DEEPEST = 8
 """Steps from a plan to its prices; what lies deeper is no plan."""
@@ -37,11 +44,11 @@ def prices_in_cents(data: dict[str, Any]) -> Iterator[Fault]:
         plans = data.get(section)
         if not isinstance(plans, dict):
             continue
-        for plan in ("tariff", "bottles"):
-            for loc, price in _prices(plans.get(plan), (section, plan)):
-                limit = MOST_FEED_IN if "feed_in" in loc else MOST[str(loc[-1])]
-                if abs(price) > limit:
-                    yield _too_far(path_text(loc), price, limit, currency)
+        priced = {name: plans[name] for name in plans if name in (*PLANS, *MOST)}
+        for loc, price in _prices(priced, (section,)):
+            limit = MOST_FEED_IN if "feed_in" in loc else MOST[str(loc[-1])]
+            if abs(price) > limit:
+                yield _too_far(path_text(loc), price, limit, currency)
 
 
 def _too_far(path: str, price: float, limit: float, currency: str) -> Fault:

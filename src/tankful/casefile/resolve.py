@@ -102,7 +102,7 @@ def _first_home(filling: Filling) -> tuple[Home, HouseUse]:
         filling.work_out("as_of", as_of.isoformat(), "", "today")
     weather = weather_of(filling)
     place = filling.in_place(lambda: place_of(filling, weather))
-    tariff = filling.attempt(lambda: electricity_tariff_of(filling, place))
+    tariff = filling.attempt(lambda: electricity_tariff_of(filling, place).on(as_of))
     gas = filling.attempt(lambda: gas_of(filling, place))
     heater = filling.attempt(lambda: heater_today(filling, tariff, southern=place.southern))
     equipment = filling.attempt(lambda: all_equipment(filling, southern=place.southern))

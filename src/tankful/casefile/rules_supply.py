@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from datetime import date
 from pathlib import Path
 
 import numpy as np
@@ -53,6 +54,50 @@ def circuit_has_a_price(case: Case, folder: Path) -> Iterator[Fault]:
             "true",
             mend="add a section [electricity.tariff.controlled_load], or write false",
         )
+
+
+@rule("electricity", "gas.tariff", "gas.bottles", "gas.price_per_mj")
+def prices_are_given_once(case: Case, folder: Path) -> Iterator[Fault]:
+    """A single price replaces one of the default plan, so it says nothing beside a plan."""
+    power, gas = case.electricity, case.gas
+    beside = {
+        "electricity.usage_price_per_kwh": (power.usage_price_per_kwh, power.tariff, "plan"),
+        "electricity.off_peak_price_per_kwh": (power.off_peak_price_per_kwh, power.tariff, "plan"),
+        "electricity.feed_in_price_per_kwh": (power.feed_in_price_per_kwh, power.tariff, "plan"),
+        "gas.price_per_mj": (gas.price_per_mj, gas.tariff or gas.bottles, "gas plan"),
+    }
+    for path, (price, plan, words) in beside.items():
+        if price is not None and plan is not None:
+            where = "bottles" if plan is gas.bottles else "tariff"
+            yield Fault(
+                path,
+                f"the {words} in [{path.split('.')[0]}.{where}] already says this price",
+                f"{price:g}",
+                mend="keep one of the two; a single price is for homes without a plan given",
+            )
+
+
+@rule("electricity.tariff", "as_of")
+def feed_in_contract_runs(case: Case, folder: Path) -> Iterator[Fault]:
+    """A contract that ends is still running, and something is said of the time after."""
+    feed_in = case.electricity.tariff.feed_in if case.electricity.tariff else ()
+    for i, entry in enumerate(feed_in, start=1):
+        if entry.until is None:
+            continue
+        if entry.until < (case.as_of or date.today()):
+            yield Fault(
+                f"electricity.tariff.feed_in[{i}].until",
+                "this payment has ended already, so it does not count",
+                entry.until.isoformat(),
+                mend="check the year, or remove the entry",
+            )
+        elif entry.price_after_per_kwh is None:
+            yield Fault(
+                f"electricity.tariff.feed_in[{i}].until",
+                "nothing is paid for exports after that day",
+                entry.until.isoformat(),
+                mend="add price_after_per_kwh with what the plan pays then",
+            )
 
 
 @rule("electricity.arrays", "electricity.inverter_kw")
@@ -140,18 +185,27 @@ def hidden_windows(windows: tuple[Window, ...]) -> list[bool]:
     return hidden
 
 
-@rule("electricity.tariff")
+@rule("electricity.tariff", "electricity.usage_price_per_kwh", "electricity.feed_in_price_per_kwh")
 def export_pays_less_than_use(case: Case, folder: Path) -> Iterator[Fault]:
-    tariff = case.electricity.tariff
+    power, tariff = case.electricity, case.electricity.tariff
+    own_use, own_feed = power.usage_price_per_kwh, power.feed_in_price_per_kwh
+    if own_use is not None and own_feed is not None and own_feed > own_use:
+        yield Fault(
+            "electricity.feed_in_price_per_kwh",
+            "export is paid more than use costs",
+            f"{own_feed:g}",
+            mend="check that the two prices are not swapped",
+        )
     if tariff is None:
         return
     usage = [charge.price_per_kwh for charge in tariff.usage if charge.price_per_kwh is not None]
     for i, feed in enumerate(tariff.feed_in, start=1):
-        if usage and feed.price_per_kwh is not None and feed.price_per_kwh > max(usage):
+        price = feed.price_per_kwh
+        if usage and price is not None and price > max(usage) and feed.until is None:
             yield Fault(
                 f"electricity.tariff.feed_in[{i}].price_per_kwh",
                 "export is paid more than use costs at any time",
-                f"{feed.price_per_kwh:g}",
+                f"{price:g}",
                 mend="check that the two prices are not swapped",
             )
 
@@ -194,6 +248,7 @@ SUPPLY_RULES: tuple[Rule, ...] = (
     use_is_given_once,
     australia_pays_in_dollars,
     circuit_has_a_price,
+    prices_are_given_once,
 )
 SUPPLY_WARNINGS: tuple[Rule, ...] = (
     inverter_fits_the_panels,
@@ -202,6 +257,7 @@ SUPPLY_WARNINGS: tuple[Rule, ...] = (
     panels_face_the_sun,
     every_usage_price_applies,
     export_pays_less_than_use,
+    feed_in_contract_runs,
     prices_are_of_this_time,
     year_is_near_the_advice,
     horizon_can_be_seen,

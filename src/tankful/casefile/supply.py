@@ -11,8 +11,9 @@ from tankful.casefile.offers import (
     default_leaving_cost,
 )
 from tankful.casefile.words import electricity_words, gas_words
-from tankful.model.case import BURNS_GAS, BottledGas
-from tankful.model.tariff import ElectricityTariff, GasBlock, GasTariff
+from tankful.errors import CaseError, Fault
+from tankful.model.case import BURNS_GAS, BottledGas, Electricity
+from tankful.model.tariff import ElectricityTariff, FeedIn, GasBlock, GasTariff, UsageCharge
 from tankful.site.place import Place
 from tankful.units import DAYS_PER_YEAR
 
@@ -22,7 +23,8 @@ def electricity_tariff_of(filling: Filling, place: Place) -> ElectricityTariff:
     given = filling.case.electricity.tariff
     if given is not None:
         return given
-    tariff, _ = default_electricity_tariff(place.state or place.country)
+    default, _ = default_electricity_tariff(place.state or place.country)
+    tariff = with_own_prices(default, filling.case.electricity)
     words = "; ".join(electricity_words(tariff, filling.case.wishes.currency))
     filling.work_out("electricity.tariff", tariff.name, "", f"{words}; {tariff.source}")
     filling.notes.append(
@@ -30,6 +32,37 @@ def electricity_tariff_of(filling: Filling, place: Place) -> ElectricityTariff:
         "this home's network and plan: take those of a bill."
     )
     return tariff
+
+
+OWN_PRICES = ("usage_price_per_kwh", "off_peak_price_per_kwh", "feed_in_price_per_kwh")
+"""Single prices of the case that replace those of the default plan."""
+
+
+def with_own_prices(tariff: ElectricityTariff, power: Electricity) -> ElectricityTariff:
+    """The default plan with the single prices that the case gives. CaseError for a price of
+    an off-peak circuit that the plan does not know."""
+    changes: dict[str, object] = {}
+    if power.usage_price_per_kwh is not None:
+        changes["usage"] = (UsageCharge(price_per_kwh=power.usage_price_per_kwh),)
+    if power.feed_in_price_per_kwh is not None:
+        changes["feed_in"] = (FeedIn(price_per_kwh=power.feed_in_price_per_kwh),)
+    if power.off_peak_price_per_kwh is not None:
+        if tariff.controlled_load is None:
+            fault = Fault(
+                "electricity.off_peak_price_per_kwh",
+                "the default plan of this place has no off-peak circuit",
+                f"{power.off_peak_price_per_kwh:g}",
+                mend="give the plan with a section [electricity.tariff.controlled_load]",
+            )
+            raise CaseError("The off-peak price has no hours.", [fault])
+        price = {"price_per_kwh": power.off_peak_price_per_kwh}
+        changes["controlled_load"] = tariff.controlled_load.model_copy(update=price)
+    if not changes:
+        return tariff
+    given = " and ".join(name for name in OWN_PRICES if getattr(power, name) is not None)
+    changes["name"] = f"{tariff.name} with your own prices"
+    changes["source"] = f"{given} as the case gives; the rest by {tariff.source}"
+    return tariff.model_copy(update=changes)
 
 
 def off_peak_circuit_of(filling: Filling, tariff: ElectricityTariff) -> bool:
@@ -69,6 +102,8 @@ def gas_of(filling: Filling, place: Place) -> GasSupply:
     tariff = given.tariff
     if tariff is None:
         tariff, _ = default_gas_tariff(state)
+        if given.price_per_mj is not None:
+            tariff = _with_own_gas_price(tariff, given.price_per_mj)
         words = "; ".join(gas_words(tariff, currency))
         filling.work_out("gas.tariff", tariff.name, "", f"{words}; {tariff.source}")
     leaving_cost = given.leaving_cost
@@ -76,6 +111,17 @@ def gas_of(filling: Filling, place: Place) -> GasSupply:
         leaving_cost, source_id = default_leaving_cost(state)
         filling.assume("gas.leaving_cost", leaving_cost, currency, source_id)
     return GasSupply(True, tariff, leaving_cost)
+
+
+def _with_own_gas_price(tariff: GasTariff, price_per_mj: float) -> GasTariff:
+    """The default plan with the case's price for all gas."""
+    return tariff.model_copy(
+        update={
+            "name": f"{tariff.name} with your own price",
+            "source": f"price_per_mj as the case gives; the rest by {tariff.source}",
+            "blocks": (GasBlock(price_per_mj=price_per_mj),),
+        }
+    )
 
 
 def bottled_gas_tariff(bottles: BottledGas) -> GasTariff:

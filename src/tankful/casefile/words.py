@@ -153,7 +153,12 @@ def _feed_in(entry: FeedIn, currency: str) -> str:
         price = _blocks(entry.tiers, currency)
     else:
         price = f"{entry.price_per_kwh:.4g} {currency}/kWh"
-    return f"export pays {price}{_when(entry)}"
+    words = f"export pays {price}{_when(entry)}"
+    if entry.until is None:
+        return words
+    after = entry.price_after_per_kwh
+    then = "nothing" if after is None else f"{after:.4g} {currency}/kWh"
+    return f"{words} until {entry.until:%-d %B %Y}, then {then}"
 
 
 def _free(window: FreeWindow) -> str:

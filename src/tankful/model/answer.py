@@ -18,6 +18,8 @@ class YearOne:
     feed_in_lost: float
     gas_use: float
     gas_supply: float
+    feed_in_later: tuple[tuple[float, float], ...] = ()
+    """Feed-in lost a year from some moments on (years from now), when a contract ends."""
 
     @property
     def total(self) -> float:

@@ -95,6 +95,30 @@ class Electricity(Table):
     tariff: ElectricityTariff | None = field(
         None, about="electricity plan", when_absent="regulated or typical offer of the state"
     )
+    usage_price_per_kwh: float | None = field(
+        None,
+        about="price of grid electricity, in place of the default plan's; not beside a plan",
+        unit="money/kWh",
+        ge=0,
+        le=10_000,
+        when_absent="that of the plan",
+    )
+    off_peak_price_per_kwh: float | None = field(
+        None,
+        about="price on the off-peak circuit, in place of the default plan's",
+        unit="money/kWh",
+        ge=0,
+        le=10_000,
+        when_absent="that of the plan",
+    )
+    feed_in_price_per_kwh: float | None = field(
+        None,
+        about="paid for each exported kWh, in place of the default plan's",
+        unit="money/kWh",
+        ge=-1,
+        le=5,
+        when_absent="that of the plan",
+    )
     arrays: Annotated[tuple[PvArray, ...], Field(strict=False, max_length=50)] = field(
         (), about="solar panels on the roof", source="judgement"
     )
@@ -188,6 +212,14 @@ class Gas(Table):
     )
     tariff: GasTariff | None = field(
         None, about="gas plan", when_absent="typical offer of the state"
+    )
+    price_per_mj: float | None = field(
+        None,
+        about="price of gas, in place of the default plan's; not beside a plan",
+        unit="money/MJ",
+        ge=0,
+        le=1_000,
+        when_absent="that of the plan",
     )
     other_use_mj: float = field(
         0.0,

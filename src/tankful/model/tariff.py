@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import date, timedelta
 from typing import Annotated, Self
 
 import numpy as np
@@ -53,6 +54,21 @@ class FeedIn(Window):
         None, about="paid for each exported kWh", unit="money/kWh", ge=-1, le=5
     )
     tiers: Blocks = field((), about="instead of one price: tiers by amount exported")
+    until: date | None = field(
+        None,
+        about="last day on which this is paid, when the contract ends",
+        ge=date(2000, 1, 1),
+        le=date(2099, 12, 31),
+        when_absent="no end",
+    )
+    price_after_per_kwh: float | None = field(
+        None,
+        about="paid for each exported kWh after that day",
+        unit="money/kWh",
+        ge=-1,
+        le=5,
+        when_absent="nothing",
+    )
 
     @model_validator(mode="after")
     def _one_price(self) -> Self:
@@ -62,7 +78,19 @@ class FeedIn(Window):
                 "keep one of the two",
             )
         _check_blocks([tier.up_to_kwh_per_day for tier in self.tiers])
+        if self.price_after_per_kwh is not None and self.until is None:
+            raise UnfitError(
+                "a price for afterwards needs the day on which this one ends",
+                "add until = 2028-06-30, or remove price_after_per_kwh",
+            )
         return self
+
+    def on(self, day: date) -> Self:
+        """The entry as it pays on a day, in the same hours."""
+        if self.until is None or day <= self.until:
+            return self
+        price = {"price_per_kwh": self.price_after_per_kwh or 0.0, "tiers": ()}
+        return self.model_copy(update={**price, "until": None, "price_after_per_kwh": None})
 
 
 class ControlledLoad(Table):
@@ -119,6 +147,15 @@ class ElectricityTariff(Table):
                 "add a last usage entry without hours, days and months",
             )
         return self
+
+    def on(self, day: date) -> Self:
+        """The plan as it pays for exports on a day; its hours stay."""
+        return self.model_copy(update={"feed_in": tuple(entry.on(day) for entry in self.feed_in)})
+
+    def changes_after(self, day: date) -> tuple[date, ...]:
+        """First days of other feed-in prices, after ``day``, in order."""
+        ends = {entry.until for entry in self.feed_in if entry.until is not None}
+        return tuple(sorted(end + timedelta(days=1) for end in ends if end >= day))
 
 
 class GasBlock(Table):

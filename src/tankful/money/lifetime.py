@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 from math import ceil
 
 from tankful.model.result import YearCost
@@ -47,12 +48,14 @@ class YearOneEnergy:
     """What the water heater adds to the first year's bills [money/year].
 
     Each is the home's bill with the heater less the bill without one; ``feed_in_lost`` is
-    the feed-in payment given up.
+    the feed-in payment given up. ``feed_in_later`` says what is given up [money/year] from
+    some moments on [years from now, rising], when a feed-in contract ends.
     """
 
     electricity: float
     feed_in_lost: float
     gas: float
+    feed_in_later: tuple[tuple[float, float], ...] = ()
 
 
 @dataclass(frozen=True)
@@ -209,10 +212,38 @@ def _running_costs(
     grown = year - 1
     return {
         "electricity": energy.electricity * (1.0 + finance.electricity_growth_real) ** grown,
-        "feed_in_lost": energy.feed_in_lost * (1.0 + finance.feed_in_growth_real) ** grown,
+        "feed_in_lost": _feed_in_lost(year, energy) * (1.0 + finance.feed_in_growth_real) ** grown,
         "gas": energy.gas * (1.0 + finance.gas_growth_real) ** grown,
         "maintenance": equipment.maintenance_per_year,
     }
+
+
+def _feed_in_lost(year: int, energy: YearOneEnergy) -> float:
+    """Feed-in given up in ``year`` at the first year's prices: the mean of its parts by time."""
+    moments = [moment for moment, _ in energy.feed_in_later]
+    amounts = (energy.feed_in_lost, *(amount for _, amount in energy.feed_in_later))
+    return sum(
+        amount * share for amount, share in zip(amounts, shares_of_year(year, moments), strict=True)
+    )
+
+
+def shares_of_year(year: int, moments: Sequence[float]) -> tuple[float, ...]:
+    """Shares of ``year`` (from year - 1 to year) before the first of the rising ``moments``
+    [years from now], between each and the next, and after the last; they sum to one."""
+    edges = [float(year - 1), *(min(max(m, year - 1.0), float(year)) for m in moments), float(year)]
+    return tuple(after - before for before, after in pairwise(edges))
+
+
+def present_shares(moments: Sequence[float], finance: Finance) -> tuple[float, ...]:
+    """How much of all years' feed-in money, as worth today, falls before the first of the
+    rising ``moments``, between each and the next, and after the last; they sum to one."""
+    growth, rate = 1.0 + finance.feed_in_growth_real, finance.discount_rate_real
+    worth = [0.0] * (len(moments) + 1)
+    for year in range(1, finance.horizon_years + 1):
+        value = present_value(growth ** (year - 1), rate, year)
+        for i, share in enumerate(shares_of_year(year, moments)):
+            worth[i] += value * share
+    return tuple(part / sum(worth) for part in worth)
 
 
 def _year_of(time: float) -> int:

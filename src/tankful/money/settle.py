@@ -29,6 +29,7 @@ __all__ = [
     "PricedYear",
     "bill_metered",
     "electricity_bill",
+    "feed_in_earned",
     "free_kwh",
     "meter_year",
     "price_year",
@@ -142,6 +143,11 @@ def bill_metered(
         lines.append(bill_line("demand charge", kw_days, demand.price_per_kw_per_day, "kW day"))
     lines += _feed_in_lines(metered, tariff)
     return Bill(lines=tuple(lines))
+
+
+def feed_in_earned(metered: MeteredYear, tariff: ElectricityTariff) -> float:
+    """What exports earn in the year, under a plan as in ``bill_metered``."""
+    return -sum(line.amount for line in _feed_in_lines(metered, tariff))
 
 
 def _feed_in_lines(metered: MeteredYear, tariff: ElectricityTariff) -> list[BillLine]:
