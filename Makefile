@@ -53,7 +53,8 @@ test: $(READY)
 bounds: $(READY)
 	@kept=$$(mktemp -d) && trap 'rm -rf "$$kept"' EXIT && \
 	  TANKFUL_CACHE_DIR=$$kept NUMBA_BOUNDSCHECK=1 $(BIN)/pytest \
-	  tests/invariants/test_kernel.py tests/invariants/test_tank.py tests/invariants/test_compiled.py
+	  tests/invariants/test_kernel.py tests/invariants/test_kernel_sun.py \
+	  tests/invariants/test_tank.py tests/invariants/test_compiled.py
 
 check: $(READY)
 	$(BIN)/ruff format --check $(OWN)

@@ -17,6 +17,7 @@ typedef struct {
     double burner_w, burner_efficiency;
     double collector_m2, collector_a1, collector_loop_a1, collector_a2, collector_half_rise_k;
     double collector_j_per_m2_k, collector_pump_w, collector_max_tank_c, collector_frost_c;
+    double collector_siphon;
 } Plant;
 
 typedef struct {
@@ -38,7 +39,7 @@ static const double WATER_CP = 4186.0, MIN_COP = 1.0, LEAST_CAPACITY = 0.1;
 static const double RATING_AIR_C = 19.7, RATING_WATER_C = 48.9;
 static const double SANITISING_C = 60.0, SANITISING_S = 32.0 * 60.0, THERMOMETER_K = 1.0;
 static const double PORTION_LAYERS = 0.15, LEAST_KG = 1e-9;
-static const double PUMP_DIFFERENCE_K = 5.0, FULL_BAND_K = 5.0;
+static const double PUMP_DIFFERENCE_K = 5.0, FULL_BAND_K = 5.0, LEAST_RISE_K = 1e-3;
 
 static double least(double a, double b) { return a < b ? a : b; }
 static double most(double a, double b) { return a > b ? a : b; }
@@ -62,6 +63,27 @@ static void displace(double *t, int64_t n, double moved, double inlet_c, double 
         flow_out = flow_in;
     }
     t[0] += moved * inlet_c - flow_out;
+}
+
+static void sink(double *t, double moved, double inlet_c, int64_t inlet, double mixing) {
+    double exchange = 0.5 * moved * (mixing - 1.0 + moved), flow_out = moved * t[0];
+    for (int64_t i = 0; i < inlet; i++) {
+        double slope = t[i + 1] - t[i];
+        if (exchange < 0.0) {
+            double above_c = i + 2 <= inlet ? t[i + 2] : inlet_c;
+            slope = most(0.0, least(slope, above_c - t[i + 1]));
+        }
+        double flow_in = moved * t[i + 1] + exchange * slope;
+        t[i] += flow_in - flow_out;
+        flow_out = flow_in;
+    }
+    t[inlet] += moved * inlet_c - flow_out;
+}
+
+static int64_t layer_of(const double *t, int64_t n, double temp_c) {
+    int64_t layer = 0;
+    while (layer < n - 1 && t[layer + 1] <= temp_c) layer++;
+    return layer;
 }
 
 static void conduct(double *t, int64_t n, double exchange) {
@@ -172,6 +194,12 @@ static double loop_gain_w_per_m2(double absorbed, double over_air_k, double a1, 
     double bend = a2 * half_rise_k * half_rise_k;
     double root = sqrt(most(0.0, slope * slope + 4.0 * bend * stillness));
     return 2.0 * stillness / (slope + root);
+}
+
+static double siphon_rise_k(double stillness, double slope, double a2, double siphon) {
+    if (stillness <= 0.0) return 0.0;
+    double half_slope = 0.5 * slope, bend = siphon + 0.25 * a2;
+    return 2.0 * stillness / (half_slope + sqrt(half_slope * half_slope + 4.0 * bend * stillness));
 }
 
 static double stagnation_rise_k(double absorbed, double a1, double a2) {
@@ -298,27 +326,53 @@ static double take_heat(const Plant *p, double *t, int64_t n, double floor_c, do
     return heat_j - left_j;
 }
 
+static double pumped(const Plant *p, double *t, int64_t n, State *s, double absorbed,
+                     double air_c) {
+    if (t[0] < p->collector_max_tank_c - FULL_BAND_K) s->sun_full = 0.0;
+    if (s->sun_full > 0.0) return 0.0;
+    double gain = loop_gain(p, t[0], absorbed, air_c);
+    double running_c = t[0] + gain * p->collector_half_rise_k;
+    if (gain > 0.0) {
+        double heat_k = gain * p->step_s * p->collector_m2 / p->layer_heat_j_per_k;
+        gain = 0.5 * (gain + loop_gain(p, level_after(t, n, heat_k), absorbed, air_c));
+    }
+    double warming_j = p->collector_j_per_m2_k * (running_c - s->collector_c);
+    double could_j = (gain * p->step_s - warming_j) * p->collector_m2;
+    if (gain <= 0.0 || could_j <= 0.0) return 0.0;
+    double heat_j = add_heat(p, t, n, 0, p->collector_max_tank_c, could_j);
+    if (heat_j > 0.0) s->collector_c = running_c;
+    s->sun_full = heat_j > 0.0 && heat_j < could_j ? 1.0 : 0.0;
+    return heat_j;
+}
+
+static double risen(const Plant *p, double *t, int64_t n, State *s, double absorbed,
+                    double air_c) {
+    double left_s = p->step_s, heat_j = 0.0;
+    while (left_s > 0.0) {
+        double inlet_c = t[0], over_air_k = inlet_c - air_c;
+        double warming = p->collector_j_per_m2_k / left_s;
+        double gain = absorbed - p->collector_loop_a1 * over_air_k
+                      - p->collector_a2 * (over_air_k * over_air_k);
+        double slope = p->collector_loop_a1 + 2.0 * p->collector_a2 * over_air_k + warming;
+        double rise_k = siphon_rise_k(gain + warming * (s->collector_c - inlet_c), slope,
+                                      p->collector_a2, p->collector_siphon);
+        if (rise_k <= LEAST_RISE_K || inlet_c + rise_k > p->collector_max_tank_c) break;
+        double heat_k_per_s = p->collector_siphon * p->collector_m2 / p->layer_heat_j_per_k;
+        double flow = heat_k_per_s * rise_k, portion_s = least(left_s, PORTION_LAYERS / flow);
+        double moved = flow * portion_s, outlet_c = inlet_c + rise_k;
+        sink(t, moved, outlet_c, layer_of(t, n, outlet_c), p->mixing_layers);
+        heat_j += moved * rise_k * p->layer_heat_j_per_k;
+        s->collector_c += (inlet_c + 0.5 * rise_k - s->collector_c) * portion_s / left_s;
+        left_s -= portion_s;
+    }
+    return heat_j;
+}
+
 static double collect(const Plant *p, double *t, int64_t n, State *s, double absorbed,
                       double air_c) {
-    if (t[0] < p->collector_max_tank_c - FULL_BAND_K) s->sun_full = 0.0;
-    if (s->sun_full == 0.0) {
-        double gain = loop_gain(p, t[0], absorbed, air_c);
-        double running_c = t[0] + gain * p->collector_half_rise_k;
-        if (gain > 0.0) {
-            double heat_k = gain * p->step_s * p->collector_m2 / p->layer_heat_j_per_k;
-            gain = 0.5 * (gain + loop_gain(p, level_after(t, n, heat_k), absorbed, air_c));
-        }
-        double warming_j = p->collector_j_per_m2_k * (running_c - s->collector_c);
-        double could_j = (gain * p->step_s - warming_j) * p->collector_m2;
-        if (gain > 0.0 && could_j > 0.0) {
-            double heat_j = add_heat(p, t, n, 0, p->collector_max_tank_c, could_j);
-            if (heat_j > 0.0) {
-                s->collector_c = running_c;
-                s->sun_full = heat_j < could_j ? 1.0 : 0.0;
-                return heat_j;
-            }
-        }
-    }
+    double heat_j = p->collector_siphon > 0.0 ? risen(p, t, n, s, absorbed, air_c)
+                                              : pumped(p, t, n, s, absorbed, air_c);
+    if (heat_j > 0.0) return heat_j;
     double a1 = p->collector_a1, frost_c = p->collector_frost_c;
     double rest_c = air_c + stagnation_rise_k(absorbed, a1, p->collector_a2);
     double stays = exp(-a1 * p->step_s / p->collector_j_per_m2_k);

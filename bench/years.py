@@ -14,6 +14,7 @@ from tankful.clock import FloatArray
 from tankful.model.case import Family
 from tankful.model.home import Home
 from tankful.model.system import Collector, Control, WaterHeater
+from tankful.proof.thermosiphon import without_pump
 from tankful.simulate.drive import HomeYear, home_year
 from tankful.simulate.kernel import fresh_state, simulate_year
 from tankful.simulate.params import Drive, Plant, Record, build_plant, empty_record
@@ -62,6 +63,7 @@ def heaters(home: Home) -> dict[str, WaterHeater]:
         "gas storage": of("gas_storage"),
         "flat plate, electric boost": of("solar_flat"),
         "flat plate, often guarded": of("solar_flat", DAILY, collector=guarded(flat)),
+        "flat plate without a pump": of("solar_flat", DAILY, collector=without_pump(flat)),
         "tubes, electric boost": of("solar_tube"),
         "flat plate, gas behind it": of("solar_gas"),
     }
@@ -104,7 +106,8 @@ def measure_years(home: Home) -> Section:
     """Time every kind. RuntimeError when the two loops do not agree."""
     year = home_year(home)
     sun = year.absorbed_w_per_m2
-    year = replace(year, absorbed_w_per_m2={**sun, **{guarded(c): w for c, w in sun.items()}})
+    others = {other(c): w for c, w in sun.items() for other in (guarded, without_pump)}
+    year = replace(year, absorbed_w_per_m2={**sun, **others})
     compiler = find_compiler()
     in_c = CYear.build(compiler) if compiler else None
     figures: list[Figure] = []

@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 from tankful.physics.collector import (
     idle_temp_c,
     loop_gain_w_per_m2,
+    siphon_rise_k,
     stagnation_rise_k,
     steady_gain_w_per_m2,
 )
@@ -53,6 +54,35 @@ def test_more_sun_gains_more(absorbed, more, over_air_k, a1, a2, flow):
         for each in (absorbed, absorbed + more)
     )
     assert greater >= less - 1e-9
+
+
+SIPHON = st.floats(0.5, 50.0)
+"""Flow per kelvin of rise x specific heat [W/m2 K2]."""
+
+
+@given(ABSORBED, OVER_AIR, A1, A2, SIPHON)
+def test_without_a_pump_the_flow_carries_what_the_collector_gains(
+    absorbed, over_air_k, a1, a2, siphon
+):
+    """The steady form at the loop's own mean temperature, or nothing where it stands still."""
+    stillness = steady_gain_w_per_m2(absorbed, over_air_k, a1, a2)
+    slope = a1 + 2.0 * a2 * over_air_k
+    assume(slope > 0.0)
+    rise_k = siphon_rise_k(stillness, slope, a2, siphon)
+    if stillness <= 0.0:
+        assert rise_k == 0.0
+        return
+    gain = steady_gain_w_per_m2(absorbed, over_air_k + 0.5 * rise_k, a1, a2)
+    assert siphon * rise_k**2 == pytest.approx(gain, rel=1e-6, abs=1e-6)
+
+
+@given(ABSORBED, st.floats(0.0, 120.0), A1, A2, SIPHON, st.floats(1.0, 5.0))
+def test_an_easier_loop_flows_more_and_warms_less(absorbed, over_air_k, a1, a2, siphon, factor):
+    stillness = steady_gain_w_per_m2(absorbed, over_air_k, a1, a2)
+    slope = a1 + 2.0 * a2 * over_air_k
+    tight, easy = (siphon_rise_k(stillness, slope, a2, s) for s in (siphon, siphon * factor))
+    assert easy <= tight + 1e-9
+    assert siphon * factor * easy**2 >= siphon * tight**2 - 1e-6
 
 
 @given(ABSORBED, st.floats(0.0, 120.0), st.floats(0.0, 50.0), A1, A2, FLOW)

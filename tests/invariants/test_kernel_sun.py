@@ -36,6 +36,7 @@ COLLECTORS = st.builds(
     pump_w=st.floats(0.0, 60.0),
     max_tank_c=st.floats(60.0, 95.0),
     frost_guard_c=st.one_of(st.none(), st.just(4.0)),
+    siphon_kg_per_s_m2_k=st.sampled_from([0.0, 0.0004, 0.0012, 0.004]),
 )
 
 

@@ -61,6 +61,33 @@ def test_displacement_by_colder_water_keeps_a_stable_profile_stable(profile, sha
     assert np.all(np.diff(after) >= -1e-9)
 
 
+@given(PROFILES, st.floats(0.0, 1.0), TEMPS, MIXING)
+def test_sinking_through_the_whole_tank_is_displacement_upside_down(
+    profile, share, inlet_c, mixing
+):
+    moved = share / (1.0 + mixing)
+    sunk, turned = profile.copy(), -profile[::-1]
+    tank.sink(sunk, moved, inlet_c, profile.size - 1, mixing)
+    tank.displace(turned, moved, -inlet_c, mixing)
+    assert same(sunk, -turned[::-1])
+
+
+@given(STABLE, st.floats(0.0, 1.0), st.floats(0.0, 50.0), MIXING)
+def test_water_let_in_at_its_own_level_brings_its_heat_and_keeps_the_order(
+    profile, share, rise_k, mixing
+):
+    """It leaves as cold as the bottom is, and nothing above its level moves."""
+    moved = share / (1.0 + mixing) / 2.0
+    outlet_c = profile[0] + rise_k
+    layer = tank.layer_of(profile, outlet_c)
+    after = profile.copy()
+    tank.sink(after, moved, outlet_c, layer, mixing)
+    assert after.sum() - profile.sum() == pytest.approx(moved * rise_k, abs=1e-8)
+    assert np.all(np.diff(after) >= -1e-9)
+    assert after.max() <= max(profile.max(), outlet_c) + 1e-9
+    assert same(after[layer + 1 :], profile[layer + 1 :])
+
+
 @pytest.mark.parametrize("drawn", [0.5, 0.8, 1.0])
 def test_a_column_mixes_alike_in_any_number_of_layers(drawn):
     """Share of the heat delivered with a mixing length of a twelfth of the height, within
@@ -245,6 +272,9 @@ def test_the_cop_of_a_heat_up_lies_between_those_of_its_ends(wet_bulb_c, from_c,
 RELATIONS = {
     "displace": (tank.displace, (0.3, 12.0, 1.5)),
     "displace sharply": (tank.displace, (0.3, 12.0, 0.2)),
+    "sink": (tank.sink, (0.3, 80.0, 2, 1.5)),
+    "sink sharply": (tank.sink, (0.3, 80.0, 2, 0.2)),
+    "layer_of": (tank.layer_of, (40.0,)),
     "level_after": (tank.level_after, (7.0,)),
     "temp_at": (tank.temp_at, (1.3,)),
     "conduct": (tank.conduct, (0.2,)),

@@ -21,9 +21,10 @@ def collector_of(
     """Collectors of a solar heater, facing the equator unless the case says otherwise.
 
     A loop without a pump draws no electricity and cannot circulate against frost, so it is
-    taken to be filled with antifreeze.
+    taken to be filled with antifreeze. Its pipes are short and nothing but a valve stops it.
     """
     has_pump = properties.word("circulation", circulation, "pump", "common-practice") == "pump"
+    loop = "" if has_pump else "siphon_"
     usual = "circulate" if has_pump else "antifreeze"
     frost = quote.frost_protection if quote else None
     guard = properties.word("frost_protection", frost, usual, "common-practice")
@@ -38,10 +39,11 @@ def collector_of(
         azimuth_deg=roof_azimuth_deg(properties, southern=southern),
         capacity_j_per_m2_k=properties.number("capacity_kj_per_m2_k") * 1000.0,
         flow_kg_per_s_m2=properties.number("flow_kg_per_s_m2"),
-        pipe_loss_w_per_k=properties.number("pipe_loss_w_per_k"),
+        pipe_loss_w_per_k=properties.number(f"{loop}pipe_loss_w_per_k"),
         pump_w=properties.number("pump_w") if has_pump else 0.0,
-        max_tank_c=properties.number("max_tank_c"),
+        max_tank_c=properties.number(f"{loop}max_tank_c"),
         frost_guard_c=FROST_GUARD_C if guard == "circulate" else None,
+        siphon_kg_per_s_m2_k=0.0 if has_pump else properties.number("siphon_kg_per_s_m2_k"),
     )
 
 

@@ -76,7 +76,8 @@ class Collector:
 
     ``area_m2`` is the area that ``eta0``, ``a1`` and ``a2`` were measured for (ISO 9806).
     ``iam_transversal_50`` is 1 for a flat plate. ``pipe_loss_w_per_k`` is lost between roof
-    and tank while the pump runs. ``frost_guard_c``: warm tank water is circulated when the
+    and tank while water flows. Without a pump the flow is ``siphon_kg_per_s_m2_k`` for each
+    kelvin that the water warms by. ``frost_guard_c``: warm tank water is circulated when the
     collector falls below it; ``None`` for a loop that cannot freeze (antifreeze or drain-back).
     """
 
@@ -94,6 +95,7 @@ class Collector:
     pump_w: float
     max_tank_c: float
     frost_guard_c: float | None
+    siphon_kg_per_s_m2_k: float = 0.0
 
 
 @dataclass(frozen=True)

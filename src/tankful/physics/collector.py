@@ -59,6 +59,34 @@ def loop_gain_w_per_m2(
 
 
 @compiled
+def siphon_rise_k(
+    stillness_w_per_m2: float, slope_w_per_m2_k: float, a2_w_per_m2_k2: float, siphon: float
+) -> float:
+    """Rise of water that circulates by its own buoyancy, from a collector's inlet to outlet [K].
+
+    Parameters
+    ----------
+    stillness_w_per_m2 : gain if the whole collector were at its inlet's temperature [W/m2]
+    slope_w_per_m2_k : what one kelvin more takes from that gain
+    a2_w_per_m2_k2 : quadratic heat loss coefficient
+    siphon : flow per area and per kelvin of rise x specific heat, above 0 [W/m2 K2]
+
+    Notes
+    -----
+    Buoyancy grows with the rise and so, against laminar friction, does the flow (Close, Solar
+    Energy 6, 1962, from memory): the gain is siphon x rise^2. Put into the steady-state form
+    with the mean fluid half the rise above the inlet this is a quadratic in the rise.
+    0 where there is nothing to gain.
+    """
+    if stillness_w_per_m2 <= 0.0:
+        return 0.0
+    half_slope = 0.5 * slope_w_per_m2_k
+    bend = siphon + 0.25 * a2_w_per_m2_k2
+    root = math.sqrt(half_slope * half_slope + 4.0 * bend * stillness_w_per_m2)
+    return 2.0 * stillness_w_per_m2 / (half_slope + root)
+
+
+@compiled
 def stagnation_rise_k(
     absorbed_w_per_m2: float, a1_w_per_m2_k: float, a2_w_per_m2_k2: float
 ) -> float:

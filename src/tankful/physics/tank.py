@@ -15,6 +15,10 @@ from tankful.physics.compiled import compiled
 
 Layers = NDArray[np.float64]
 
+PORTION_LAYERS = 0.15
+"""Most a flow moves the water column at once [layers]; ``displace`` and ``sink`` are stable with
+it for up to 67 layers."""
+
 STABLE_EXCHANGE = 0.5
 """Largest ``exchange`` for which ``conduct`` makes no new extreme (explicit finite volumes)."""
 
@@ -57,6 +61,37 @@ def displace(temps_c: Layers, moved_layers: float, inlet_c: float, mixing_layers
         temps_c[i] += flow_in - flow_out
         flow_out = flow_in
     temps_c[0] += moved_layers * inlet_c - flow_out
+
+
+@compiled
+def sink(
+    temps_c: Layers, moved_layers: float, inlet_c: float, inlet_layer: int, mixing_layers: float
+) -> None:
+    """Let water in at a layer and draw as much off at the bottom: ``displace`` upside down.
+
+    Water below the inlet sinks; what lies above stays. ``inlet_c`` lies between the inlet
+    layer's temperature and that above it.
+    """
+    exchange = 0.5 * moved_layers * (mixing_layers - 1.0 + moved_layers)
+    flow_out = moved_layers * temps_c[0]
+    for i in range(inlet_layer):
+        slope = temps_c[i + 1] - temps_c[i]
+        if exchange < 0.0:
+            above_c = temps_c[i + 2] if i + 2 <= inlet_layer else inlet_c
+            slope = max(0.0, min(slope, above_c - temps_c[i + 1]))
+        flow_in = moved_layers * temps_c[i + 1] + exchange * slope
+        temps_c[i] += flow_in - flow_out
+        flow_out = flow_in
+    temps_c[inlet_layer] += moved_layers * inlet_c - flow_out
+
+
+@compiled
+def layer_of(temps_c: Layers, temp_c: float) -> int:
+    """The highest layer that is no warmer than ``temp_c``, the bottom where none is."""
+    layer = 0
+    while layer < temps_c.size - 1 and temps_c[layer + 1] <= temp_c:
+        layer += 1
+    return layer
 
 
 @compiled

@@ -15,6 +15,7 @@ from tankful.model.case import BURNS_GAS
 from tankful.model.home import Home
 from tankful.model.system import Control, WaterHeater
 from tankful.model.window import Window
+from tankful.proof.thermosiphon import without_pump
 from tankful.simulate.drive import HomeYear, grid_side
 from tankful.simulate.run import simulate, year_sums
 from tankful.use.draws import draws_on_steps
@@ -104,10 +105,13 @@ def _others(home: Home) -> dict[str, WaterHeater]:
         return Control(kind, catch_up_c=45.0, sanitise_after_h=DAILY_H, **more)  # type: ignore[arg-type]
 
     flat, tubes = of("solar_flat"), of("solar_tube")
+    assert flat.collector is not None
+    rising = replace(flat, collector=without_pump(flat.collector))
     return {
         "flat plate, boost always on": flat.under(Control("always")),
         "flat plate, boost on a timer": flat.under(daily("hours", windows=_hours(12, 4))),
         "flat plate, sun first": flat.under(daily("reserve")),
+        "flat plate without a pump": rising.under(daily("reserve")),
         "tubes, boost always on": tubes.under(Control("always")),
         "tubes, boost on a timer": tubes.under(daily("hours", windows=_hours(12, 4))),
         "tubes, sun first by afternoon": tubes.under(
@@ -161,6 +165,9 @@ class Bought:
 
 def bought(home: Home, year: HomeYear, heaters: Mapping[str, WaterHeater]) -> dict[str, Bought]:
     """What each of the heaters buys in the year."""
+    sun = year.absorbed_w_per_m2
+    rising = {without_pump(collector): absorbed for collector, absorbed in sun.items()}
+    year = replace(year, absorbed_w_per_m2={**sun, **rising})
     money = HomeMoney.of(home, year)
     without = money.bills_without()
     results = {}

@@ -49,7 +49,7 @@ def claims() -> Iterator[Claim]:
     yield from _sap_years()
 
 
-def _on_rig(
+def on_rig(
     *,
     light_w_per_m2: float,
     tank_c: float,
@@ -81,7 +81,7 @@ def _on_rig(
 @lru_cache(maxsize=1)
 def _sunny_hours() -> Run:
     """From 50 degC in air of 20 degC at 800 W/m2, six hours."""
-    return _on_rig(light_w_per_m2=800.0, tank_c=50.0, air_c=20.0, hours=6.0)
+    return on_rig(light_w_per_m2=800.0, tank_c=50.0, air_c=20.0, hours=6.0)
 
 
 def _gain_after_an_hour() -> float:
@@ -140,7 +140,7 @@ def _full_tank_rise_k() -> float:
 
     The tank loses heat meanwhile, but too little for the loop to start again.
     """
-    done = _on_rig(light_w_per_m2=1000.0, tank_c=74.9, air_c=30.0, hours=6.5, loss_w_per_k=2.0)
+    done = on_rig(light_w_per_m2=1000.0, tank_c=74.9, air_c=30.0, hours=6.5, loss_w_per_k=2.0)
     return float(done.record.collector_c[-1]) - 30.0
 
 
@@ -160,7 +160,7 @@ def _full() -> Claim:
 
 
 def _night(collector: Collector) -> Run:
-    return _on_rig(light_w_per_m2=0.0, tank_c=50.0, air_c=-2.0, hours=12.0, collector=collector)
+    return on_rig(light_w_per_m2=0.0, tank_c=50.0, air_c=-2.0, hours=12.0, collector=collector)
 
 
 def _frost() -> Iterator[Claim]:

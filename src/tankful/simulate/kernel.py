@@ -13,7 +13,15 @@ import numpy as np
 
 from tankful.clock import FloatArray
 from tankful.physics.compiled import compiled
-from tankful.physics.tank import conduct, displace, lose, mean_of_lower, mix_inversions, temp_at
+from tankful.physics.tank import (
+    PORTION_LAYERS,
+    conduct,
+    displace,
+    lose,
+    mean_of_lower,
+    mix_inversions,
+    temp_at,
+)
 from tankful.simulate.heating import add_heat, boost, heat
 from tankful.simulate.params import Drive, Plant, Record
 from tankful.simulate.solar_loop import collect, pump_power_w
@@ -26,10 +34,6 @@ SANITISING_S = 32.0 * 60.0
 
 THERMOMETER_K = 1.0
 """Slack on the 60 degC for a thermostat set exactly to it, and its band (judgement)."""
-
-PORTION_LAYERS = 0.15
-"""Most a draw moves the water column at once [layers]; ``displace`` is stable with it for up to
-67 layers."""
 
 LEAST_KG = 1e-9
 """What is left of a draw by rounding."""

@@ -78,6 +78,8 @@ class Plant(NamedTuple):
     collector_pump_w: float
     collector_max_tank_c: float
     collector_frost_c: float
+    collector_siphon: float
+    """Flow without a pump per kelvin that it warms by, x specific heat [W/m2 K2]; 0 with a pump."""
 
 
 class Drive(NamedTuple):
@@ -201,7 +203,7 @@ def _above(height: float, share: float) -> float:
 def _collector_params(collector: Collector | None) -> dict[str, float]:
     """The collector loop. While it flows, the pipes lose as if they were collectors."""
     if collector is None:
-        names = ("m2", "a1", "loop_a1", "a2", "half_rise_k", "pump_w", "max_tank_c")
+        names = ("m2", "a1", "loop_a1", "a2", "half_rise_k", "pump_w", "max_tank_c", "siphon")
         nothing = {f"collector_{name}": 0.0 for name in names}
         return {**nothing, "collector_j_per_m2_k": 1.0, "collector_frost_c": -273.0}
     pipe = collector.pipe_loss_w_per_k / collector.area_m2
@@ -216,4 +218,5 @@ def _collector_params(collector: Collector | None) -> dict[str, float]:
         "collector_pump_w": float(collector.pump_w),
         "collector_max_tank_c": float(collector.max_tank_c),
         "collector_frost_c": -273.0 if guard_c is None else float(guard_c),
+        "collector_siphon": collector.siphon_kg_per_s_m2_k * WATER_CP_J_PER_KG_K,
     }
