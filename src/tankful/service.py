@@ -19,7 +19,8 @@ from tankful.advice.option import KEEP, concerns, renewal_note
 from tankful.advice.options import build_options
 from tankful.advice.settle import leaves_gas
 from tankful.advice.water import water_notes
-from tankful.advice.wording import control_sentence, option_sentences
+from tankful.advice.why import option_sentences
+from tankful.advice.wording import control_sentence
 from tankful.casefile.load import load_case
 from tankful.casefile.resolve import list_defaults, resolve
 from tankful.clock import FloatArray, dates_of_year

@@ -9,7 +9,8 @@ import pytest
 from click.testing import CliRunner
 
 from tankful import service
-from tankful.advice.wording import control_sentence, option_sentences, reason_sentence
+from tankful.advice.why import option_sentences, step_text
+from tankful.advice.wording import control_sentence
 from tankful.cli.main import cli
 from tankful.cli.show_answer import show_answer
 from tankful.cli.tables import plain_console
@@ -124,11 +125,6 @@ def test_panels_of_its_own_are_told_apart_from_the_homes_own_sun(solar: Answer) 
     assert first == (
         f"Its own panels bring {item.sums.direct_kwh:,.0f} kWh a year straight to the element."
     )
-    house_kwh = item.sums.own_sun_kwh - item.sums.direct_kwh
-    told = [
-        reason_sentence(reason, 15, "AUD") for reason in item.reasons if reason.key == "feed_in"
-    ]
-    assert all(f"{house_kwh:,.0f} kWh a year of the home's own sun" in text for text in told)
 
 
 def test_a_heat_pump_that_follows_the_sun_has_no_diverter(solar: Answer) -> None:
@@ -151,10 +147,12 @@ def test_the_boost_is_what_is_run_where_collectors_are_best(bottled: Answer) -> 
 def test_the_rent_of_bottles_ends_and_no_network_is_left(bottled: Answer) -> None:
     electric = option(bottled, "electric-always")
     text = " ".join(option_sentences(electric, bottled.horizon_years, bottled.currency))
-    rents = [reason for reason in electric.reasons if reason.key == "gas_supply"]
-    assert len(rents) == 1
-    words = reason_sentence(rents[0], 15, "AUD")
-    assert words.startswith("The rent of the gas bottles ends")
+    rent = electric.waterfall.step("bottle_rent")
+    assert rent is not None
+    assert rent.amount_cents < 0
+    words = step_text(rent, electric.waterfall, electric, "AUD")
+    assert words == "The rent of the gas bottles ends"
+    assert electric.waterfall.step("gas_supply") is None
     assert "network" not in text
     assert electric.upfront.leaving_gas == 0.0
     topics = {caution.topic for caution in bottled.cautions}

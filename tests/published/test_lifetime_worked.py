@@ -109,15 +109,35 @@ def test_an_option_that_costs_nothing_now_and_more_every_year_never_pays_back() 
     assert payback_years(cheap, dear) == 0.0
 
 
+def test_what_is_dearer_in_the_end_is_not_paid_back_on_the_way() -> None:
+    """120 now against 10 a year: level after 12 years by the plain sum. At 4 % the ten a year
+    for 15 years are worth 111.18 (annuity factor 11.1184), so the 120 are never earned."""
+    option = lifetime_costs(
+        EquipmentCost(120.0, 0.0, 15.0, 15.0, 0.0), NO_ENERGY, Finance(15, 0.04)
+    )
+    base = lifetime_costs(
+        EquipmentCost(0.0, 0.0, 15.0, 15.0, 0.0), YearOneEnergy(10.0, 0.0, 0.0), Finance(15, 0.04)
+    )
+    assert net_present_cost(base) == pytest.approx(111.18, abs=0.01)
+    assert payback_years(option, base) is None
+    plain = Finance(15, 0.0)
+    option = lifetime_costs(EquipmentCost(120.0, 0.0, 15.0, 15.0, 0.0), NO_ENERGY, plain)
+    base = lifetime_costs(
+        EquipmentCost(0.0, 0.0, 15.0, 15.0, 0.0), YearOneEnergy(10.0, 0.0, 0.0), plain
+    )
+    assert payback_years(option, base) == pytest.approx(12.0)
+
+
 def test_payback_leaves_out_what_the_base_could_sell() -> None:
     finance = Finance(horizon_years=10, discount_rate_real=0.0)
-    option = lifetime_costs(EquipmentCost(2050.0, 2050.0, 10.0, 10.0, 0.0), NO_ENERGY, finance)
+    option = lifetime_costs(EquipmentCost(2050.0, 2050.0, 40.0, 40.0, 0.0), NO_ENERGY, finance)
     base = lifetime_costs(
         EquipmentCost(0.0, 2000.0, 20.0, 1.0, 0.0), YearOneEnergy(5.2, 0.0, 0.0), finance
     )
     # Behind by 50 - 5.2 k after k years, so level at 50 / 5.2 = 9.6154, in the last year, in
-    # which the base's tank is worth 2000 x 11 / 20 = 1100.
+    # which the base's tank is worth 2000 x 11 / 20 = 1100 and its own 2050 x 30 / 40 = 1537.50.
     assert base[10].residual == -1100.0
+    assert option[10].residual == -1537.5
     assert payback_years(option, base) == pytest.approx(50 / 5.2)
 
 

@@ -4,12 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from typing import Any
 
 from tankful.advice.certificates import certificate_count
 from tankful.advice.life import Life, life_of
 from tankful.advice.option import KEEP, Option
-from tankful.advice.reasons import reasons_against
+from tankful.advice.reasons import Costed, EnergyUse, waterfall
 from tankful.advice.search import Found, Judge, best_control, search_step_min
 from tankful.advice.settle import Bills, HomeMoney, leaves_gas, year_one
 from tankful.advice.water import wait_water_l_per_day
@@ -29,7 +28,7 @@ Progress = Callable[[int, int, str], None]
 BASES = (KEEP, "electric-always")
 """What the others are compared with: keeping today's heater, or a plain tank where none is."""
 
-RIVAL_NAME = "the best other option"
+BASE_NAMES = {KEEP: "today's heater", "electric-always": "a plain tank always on"}
 
 
 @dataclass(frozen=True, eq=False)
@@ -118,9 +117,8 @@ def _ranked(home: Home, evaluated: list[Evaluated], base: Evaluated) -> tuple[Op
         for gap, item in zip(gaps, evaluated, strict=True)
     ]
     a_tie = sum(close) > 1
-    rival = evaluated[1] if base is best and len(evaluated) > 1 else best
     return tuple(
-        _result(home, item, base, rival, rank, tied)
+        _result(home, item, base, best, rank, tied)
         for item, rank, tied in zip(
             evaluated,
             (1 if near else i for i, near in enumerate(close, start=1)),
@@ -131,13 +129,10 @@ def _ranked(home: Home, evaluated: list[Evaluated], base: Evaluated) -> tuple[Op
 
 
 def _result(
-    home: Home, item: Evaluated, base: Evaluated, rival: Evaluated, rank: int, tied: bool
+    home: Home, item: Evaluated, base: Evaluated, best: Evaluated, rank: int, tied: bool
 ) -> OptionResult:
-    """One option's result. The base is explained against the best other, and pays nothing back."""
-    is_base = item is base
-    against = rival if is_base else base
-    names = {KEEP: "today's heater", "electric-always": "a plain tank always on"}
-    base_name = RIVAL_NAME if is_base else names.get(against.option.id, against.option.label)
+    """One option's result, explained against the base and against the best."""
+    costed, from_base, from_best = (_costed(home, each) for each in (item, base, best))
     return OptionResult(
         id=item.option.id,
         label=item.option.label,
@@ -148,7 +143,7 @@ def _result(
         upfront=item.upfront,
         year_one=item.year_one,
         net_present_cost=item.life.net_present_cost,
-        payback_years=None if is_base else payback_years(item.life.costs, base.life.costs),
+        payback_years=None if item is base else payback_years(item.life.costs, base.life.costs),
         cost_per_kwh=item.life.per_kwh(item.sums.heat_delivered_kwh),
         cost_per_kl=item.life.per_kl(item.sums.mixed_l / 1000.0),
         emissions_kg=_emissions_kg(home, item.sums),
@@ -157,12 +152,23 @@ def _result(
         costs=item.life.costs,
         electricity_bill=item.bills.power,
         gas_bill=item.bills.gas,
-        reasons=reasons_against(
-            item.life.parts,
-            against.life.parts,
-            {**_facts(item), "bottled": home.case.gas.bottles is not None},
-            {**_facts(against), "name": base_name},
-        ),
+        waterfall=waterfall(costed, from_base, _name(base)),
+        waterfall_from_best=waterfall(costed, from_best, _name(best)),
+    )
+
+
+def _name(item: Evaluated) -> str:
+    """What the base or the best is called inside a sentence."""
+    return BASE_NAMES.get(item.option.id, "the best option")
+
+
+def _costed(home: Home, item: Evaluated) -> Costed:
+    return Costed(
+        id=item.option.id,
+        use=EnergyUse.of(item.sums),
+        parts=item.life.parts,
+        year_one=item.year_one,
+        bottled=home.case.gas.bottles is not None,
     )
 
 
@@ -175,18 +181,6 @@ def _emissions_kg(home: Home, sums: YearSums) -> float | None:
         litres = sums.gas_mj / LPG_MJ_PER_L
         return year_emissions_kg(sums.purchased_kwh, 0.0, place.state, lpg_l=litres)
     return year_emissions_kg(sums.purchased_kwh, sums.gas_mj, place.state)
-
-
-def _facts(item: Evaluated) -> dict[str, Any]:
-    """Numbers the sentences quote."""
-    return {
-        "purchased_kwh": item.sums.purchased_kwh,
-        "own_sun_kwh": item.sums.own_sun_kwh - item.sums.direct_kwh,
-        "gas_mj": item.sums.gas_mj,
-        "heat_delivered_kwh": item.sums.heat_delivered_kwh,
-        "standing_loss_kwh": item.sums.standing_loss_kwh,
-        "upfront": item.upfront.total,
-    }
 
 
 def _upfront(home: Home, option: Option, leaving_gas: float) -> Upfront:

@@ -86,20 +86,25 @@ def life_of(home: Home, option: Option, upfront: Upfront, year_one: YearOne) -> 
     upkeep = sum(part.maintenance_per_year for part in equipment)
     upkeep_only = lifetime_costs(EquipmentCost(0.0, 0.0, 1.0, 0.0, upkeep), none, finance)
     streams = {
-        "electricity": present(electricity=year_one.electricity),
-        "feed_in": present(feed_in=year_one.feed_in_lost, later=year_one.feed_in_later),
-        "gas_use": present(gas=year_one.gas_use),
+        "electricity": present(electricity=year_one.electricity - year_one.circuit_supply),
+        "circuit_supply": present(electricity=year_one.circuit_supply),
+        "export": present(feed_in=year_one.feed_in_lost, later=year_one.feed_in_later),
+        "gas": present(gas=year_one.gas_use),
         "gas_supply": present(gas=year_one.gas_supply),
-        "one_off": present(fixed=one_off),
         "leaving_gas": present(fixed=upfront.leaving_gas),
     }
+    worth = {name: net_present_cost(costs) for name, costs in streams.items()}
     maintenance = net_present_cost(upkeep_only)
+    at_start = sum(part.upfront for part in equipment)
     return Life(
-        costs=add_costs(bought, *streams.values()),
+        costs=add_costs(bought, present(fixed=one_off), *streams.values()),
         parts=PresentParts(
-            equipment=net_present_cost(bought) - maintenance,
-            maintenance=maintenance,
-            **{name: net_present_cost(costs) for name, costs in streams.items()},
+            energy=worth.pop("electricity") + worth.pop("gas"),
+            purchase=upfront.installed,
+            credits=-upfront.certificate_value - upfront.rebate,
+            renewal=net_present_cost(bought) - maintenance - at_start,
+            upkeep=maintenance,
+            **worth,
         ),
         finance=finance,
     )

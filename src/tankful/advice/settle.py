@@ -143,6 +143,7 @@ def year_one(bills: Bills, without: Bills) -> YearOne:
             (part.from_year, without_heater.earned - part.earned)
             for part, without_heater in zip(bills.later, without.later, strict=True)
         ),
+        circuit_supply=_by_the_day(bills.power) - _by_the_day(without.power),
     )
 
 
@@ -152,3 +153,8 @@ def _exported(bill: Bill) -> float:
 
 def _supply(bill: Bill) -> float:
     return sum(line.amount for line in bill.lines if line.name == SUPPLY_LINE)
+
+
+def _by_the_day(bill: Bill) -> float:
+    """Supply charges of a bill; only an off-peak circuit's depends on the water heater."""
+    return sum(line.amount for line in bill.lines if line.unit == "day")

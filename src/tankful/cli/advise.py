@@ -15,8 +15,11 @@ import click
 @click.option(
     "--all-sources", is_flag=True, help="List every assumption, not only those that weigh most."
 )
+@click.option("--reasons", is_flag=True, help="Tell the reasons of every option in full.")
 @click.option("--bills", is_flag=True, help="Also print the home's bills month by month.")
-def command(case: Path, json_file: Path | None, all_sources: bool, bills: bool) -> None:
+def command(
+    case: Path, json_file: Path | None, all_sources: bool, reasons: bool, bills: bool
+) -> None:
     """Rank every way to heat the water of the home described in CASE.
 
     Prints the ranking with costs, energy and reasons. With --json FILE everything goes to
@@ -35,4 +38,4 @@ def command(case: Path, json_file: Path | None, all_sources: bool, bills: bool) 
             return
     from tankful.cli.show_answer import show_answer
 
-    show_answer(answer, all_sources=all_sources, bills=bills)
+    show_answer(answer, all_sources=all_sources, bills=bills, reasons=reasons)

@@ -11,7 +11,8 @@ from rich.text import Text
 
 from tankful.advice.compare import BASES
 from tankful.advice.option import KEEP
-from tankful.advice.wording import control_sentence, money, option_sentences, years
+from tankful.advice.wording import control_sentence, money, years
+from tankful.cli.show_reasons import mark, show_reasons
 from tankful.cli.tables import listed, plain_console, show_assumptions
 from tankful.model.answer import Answer, OptionResult
 from tankful.model.case import SOLAR_THERMAL
@@ -25,6 +26,7 @@ def show_answer(
     *,
     all_sources: bool = False,
     bills: bool = False,
+    reasons: bool = False,
     console: Console | None = None,
 ) -> None:
     """Print the ranking, the energy, the reasons, the cautions and the assumptions."""
@@ -36,8 +38,7 @@ def show_answer(
     if bills:
         out.print(_bills(answer))
     _heading(out, "Why")
-    for option in answer.options:
-        out.print(_reasons(answer, option))
+    show_reasons(out, answer, everything=reasons)
     if answer.excluded:
         _heading(out, "Ruled out")
         for item in answer.excluded:
@@ -101,8 +102,11 @@ def _table() -> Table:
     return Table(box=None, pad_edge=False, padding=(0, 1), header_style="bold", expand=False)
 
 
-def _mark(option: OptionResult) -> str:
-    return f"{option.rank}{'=' if option.tied_with_best else ''}"
+def _too_cold(table: Table, answer: Answer, option: OptionResult) -> None:
+    """A row that sets off the options that stand last for their cold showers."""
+    unfit = [other for other in answer.options if not other.choice.usable]
+    if unfit and option is unfit[0]:
+        table.add_row("", Text("Last, for too many cold showers:", style="bold"))
 
 
 def _base(answer: Answer) -> OptionResult:
@@ -124,9 +128,10 @@ def _costs(answer: Answer) -> Padding:
     ):
         table.add_column(head, justify="right", no_wrap=True)
     for option in answer.options:
+        _too_cold(table, answer, option)
         payback = "-" if option is base else years(option.payback_years)
         table.add_row(
-            _mark(option),
+            mark(option),
             option.label,
             money(option.upfront.total, answer.currency),
             money(option.year_one.total, answer.currency),
@@ -143,11 +148,15 @@ def _cost_notes(answer: Answer) -> Padding:
         "Up front after certificates and rebates. First year: what hot water adds to the bills, "
         "with the export payment given up. "
         f"{answer.horizon_years}-year cost: everything in today's money, renewals included. "
-        f"Pays back: against {against}. Cold draws: showers and baths a year that "
-        "come more than 2 degrees too cold."
+        f"Pays back: against {against}; never, where the option is dearer over the years. "
+        "Cold draws: showers and baths a year that come more than 2 degrees too cold."
     )
     if any(not option.choice.comfort_kept for option in answer.options):
-        text += " A ! marks clearly more of them than always on; above one a week it stands last."
+        text += (
+            " A ! warns that there are over twelve a year more of them than if the heater were "
+            "always on: ask whether the home can live with that. Over 52 more, and the option "
+            "stands last, whatever it costs."
+        )
     return Padding(Text(text, style="dim"), (0, 0, 0, 2))
 
 
@@ -166,9 +175,10 @@ def _energy(answer: Answer) -> Padding:
     ):
         table.add_column(head, justify="right", no_wrap=True)
     for option in answer.options:
+        _too_cold(table, answer, option)
         s = option.sums
         table.add_row(
-            _mark(option),
+            mark(option),
             option.label,
             *(
                 f"{value:,.0f}"
@@ -202,12 +212,3 @@ def _bills(answer: Answer) -> Padding:
         table.add_row(month, *(f"{value:,.2f}" for value in values))
     table.add_row("Year", *(f"{sum(column):,.2f}" for column in columns), style="bold")
     return Padding(table, (1, 0, 0, 0))
-
-
-def _reasons(answer: Answer, option: OptionResult) -> Group:
-    lines: list[Text | Padding] = [Text(f"{_mark(option)} {option.label}", style="bold")]
-    for sentence in option_sentences(option, answer.horizon_years, answer.currency):
-        lines.append(Padding(sentence, (0, 0, 0, 3)))
-    if setting := control_sentence(option, answer.currency):
-        lines.append(Padding(setting, (0, 0, 0, 3)))
-    return Group(*lines)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date
 
-from tankful.model.result import Assumption, Bill, Reason, YearCost, YearSums
+from tankful.model.result import Assumption, Bill, Waterfall, YearCost, YearSums
 from tankful.model.system import Control, WaterHeater
 
 
@@ -18,6 +18,8 @@ class YearOne:
     feed_in_lost: float
     gas_use: float
     gas_supply: float
+    circuit_supply: float
+    """The part of ``electricity`` that is the supply charge of an off-peak circuit."""
     feed_in_later: tuple[tuple[float, float], ...] = ()
     """Feed-in lost a year from some moments on (years from now), when a contract ends."""
 
@@ -69,7 +71,8 @@ class OptionResult:
     year_one: YearOne
     net_present_cost: float
     payback_years: float | None
-    """Undiscounted, against keeping; ``None`` when not within the horizon, or for keeping."""
+    """Undiscounted, against keeping; ``None`` when not within the horizon, when dearer over it
+    in today's money, or for keeping itself."""
     cost_per_kwh: float
     """Net present cost over the present value of the heat delivered (levelised)."""
     cost_per_kl: float
@@ -82,7 +85,9 @@ class OptionResult:
     costs: tuple[YearCost, ...]
     electricity_bill: Bill
     gas_bill: Bill
-    reasons: tuple[Reason, ...]
+    waterfall: Waterfall
+    """From keeping today's heater, or a plain tank always on where there is none."""
+    waterfall_from_best: Waterfall
 
 
 @dataclass(frozen=True)

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
-from typing import Any
+from dataclasses import dataclass
+from typing import Any, Literal
 
 from tankful.clock import FloatArray
 
@@ -156,13 +156,75 @@ class YearCost:
     discounted: float
 
 
-@dataclass(frozen=True)
-class Reason:
-    """Something that moved the money against the comparison, as data.
+StepKey = Literal[
+    "heat",
+    "tank_loss",
+    "efficiency",
+    "own_sun",
+    "energy_price",
+    "export",
+    "gas_supply",
+    "bottle_rent",
+    "circuit_supply",
+    "purchase",
+    "credits",
+    "leaving_gas",
+    "upkeep",
+    "renewal",
+]
+"""What can set two options apart. ``credits`` are certificates and rebates, ``bottle_rent``
+stands for ``gas_supply`` where gas comes in bottles, ``circuit_supply`` is the supply charge of
+an off-peak circuit, ``renewal`` later units less what is left of the last at the end."""
 
-    ``amount`` is the effect on net present cost (negative is cheaper).
+StepUnit = Literal["kWh/year", "kWh/kWh", "share", "money/kWh", "money"]
+
+
+@dataclass(frozen=True)
+class WaterfallStep:
+    """One thing in which an option differs, and what that moves.
+
+    ``amount_cents`` is the effect on net present cost in whole cents, negative is cheaper.
+    ``before`` and ``after`` are the figure with the option compared with and with this one:
+    of "money" the worth today over the horizon, of "money/kWh" the mean of the first year;
+    ``None`` where an option buys too little energy to have a price.
     """
 
-    key: str
-    amount: float
-    facts: dict[str, Any] = field(default_factory=dict)
+    key: StepKey
+    amount_cents: int
+    before: float | None
+    after: float | None
+    unit: StepUnit
+
+    @property
+    def amount(self) -> float:
+        return self.amount_cents / 100.0
+
+
+@dataclass(frozen=True)
+class Waterfall:
+    """The way from one option's net present cost to another's: start + steps = end, to the cent."""
+
+    base_id: str
+    base_name: str
+    """What the base is called inside a sentence."""
+    start_cents: int
+    steps: tuple[WaterfallStep, ...]
+    """Always the same steps in the same order, those that move nothing included."""
+    end_cents: int
+
+    @property
+    def start(self) -> float:
+        return self.start_cents / 100.0
+
+    @property
+    def end(self) -> float:
+        return self.end_cents / 100.0
+
+    @property
+    def gap(self) -> float:
+        """Net present cost of the option less the base's; negative is cheaper."""
+        return (self.end_cents - self.start_cents) / 100.0
+
+    def step(self, key: StepKey) -> WaterfallStep | None:
+        """The step of this key; ``None`` for the one of gas supply and bottles that is not here."""
+        return next((step for step in self.steps if step.key == key), None)

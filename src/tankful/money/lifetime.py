@@ -159,10 +159,12 @@ def payback_years(option_costs: Sequence[YearCost], base_costs: Sequence[YearCos
     base's and later falls back to it: that moment, linear within a year. Where that happens
     more than once, the last time counts, unless the option's own renewal near the horizon leaves
     it behind there and only its unused life ahead: then the first. 0.0 when it never rises
-    above; ``None`` when it stays above, or is behind at the horizon also with the residual
-    values counted: meeting the base's renewal on the way, only to fall behind again, pays
-    nothing back.
+    above; ``None`` when it stays above, when it is behind at the horizon also with the residual
+    values counted (meeting the base's renewal on the way, only to fall behind again, pays nothing
+    back), or when its net present cost is higher: what is dearer in the end is not paid back.
     """
+    if net_present_cost(option_costs) > net_present_cost(base_costs) + HALF_A_CENT:
+        return None
     ahead, sums = 0.0, []
     for option, base in zip(option_costs, base_costs, strict=True):
         ahead += (base.total - base.residual) - (option.total - option.residual)
