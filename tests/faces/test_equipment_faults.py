@@ -48,6 +48,12 @@ FAULTS = {
         'nights (found "circulate" with circulation "thermosiphon")\n'
         '    mend: write frost_protection = "antifreeze", or correct circulation',
     ),
+    "a tank with the element of a continuous heater": (
+        '[[quotes]]\nfamily = "electric_storage"\nelement_kw = 27.0\n',
+        "home.toml:5: quotes[1].element_kw: more than the element of a tank takes (found 27)\n"
+        "    allowed: at most 12 kW\n"
+        "    mend: only a continuous heater takes more: give kW, not W or A, or correct its kind",
+    ),
     "a grade of an electric tank": (
         '[[quotes]]\nfamily = "electric_storage"\ngrade = "best"\n',
         'home.toml:5: quotes[1].grade: a quote for electric_storage has no grade (found "best")\n'

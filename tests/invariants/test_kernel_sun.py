@@ -44,7 +44,7 @@ COLLECTORS = st.builds(
 def heaters(draw) -> WaterHeater:
     """A tank with collectors, a second element or panels of its own, or several of them."""
     in_tank = draw(st.sampled_from(["element", "burner"]))
-    inline = draw(st.sampled_from([None, InlineBooster("gas", 0.8, 1e5)]))
+    inline = draw(st.sampled_from([None, InlineBooster("gas", 0.8, 1e5, 3.5e4)]))
     return WaterHeater(
         kind="electric_storage" if in_tank == "element" else "solar_gas_tank",
         control=Control(

@@ -68,7 +68,7 @@ CONTROLS = {
 }
 
 
-BURNER = InlineBooster(fuel="gas", efficiency=0.8, start_loss_j=5e4)
+BURNER = InlineBooster(fuel="gas", efficiency=0.8, start_loss_j=5e4, heat_w=3.5e4)
 
 
 def heater(kind: str, control: Control = CONTROLS["always"], **changes: object) -> WaterHeater:
@@ -124,6 +124,36 @@ def test_delivered_and_unmet_heat_add_up_to_what_was_wanted(kind, control):
     lift_k = year.draws.wanted_c - year.cold_c
     wanted_w = year.draws.mixed_kg * np.maximum(0.0, lift_k) * WATER_CP_J_PER_KG_K / flows.step_s
     assert np.allclose(flows.delivered_w + flows.unmet_w, wanted_w, atol=1e-3)
+
+
+def running_share(year: HomeYear):
+    """How long draws run in each step, one after the other, over the step."""
+    draws, steps = year.draws, year.clock.n_steps
+    return np.bincount(draws.piece_step, draws.piece_s, steps) / year.clock.step_s
+
+
+@given(st.floats(3e3, 4e4), st.floats(1.0, 3.0), st.sampled_from((1, 5, 15)))
+@YEARS
+def test_a_stronger_continuous_heater_leaves_less_cold_and_gives_no_more_than_its_power(
+    heat_w, factor, step_min
+):
+    year = home(step_min=step_min)
+    weak, strong = (
+        simulate(heater("gas_continuous", booster=replace(BURNER, heat_w=each)), year)
+        for each in (heat_w, heat_w * factor)
+    )
+    assert np.all(strong.unmet_w <= weak.unmet_w + 1e-6)
+    assert year_sums(strong, year).cold_draws <= year_sums(weak, year).cold_draws
+    assert np.all(weak.heat_w <= heat_w * running_share(year) + 1e-6)
+
+
+@pytest.mark.parametrize("step_min", [5, 15])
+def test_what_a_weak_continuous_heater_lacks_hardly_hangs_on_the_step(step_min):
+    """The flow is that of the draws, not the mean of the step: within a thousandth."""
+    weak = heater("gas_continuous", booster=replace(BURNER, heat_w=1.2e4))
+    finest, coarse = (sums_of(weak, home(step_min=each)).unmet_kwh for each in (1, step_min))
+    assert finest > 100.0
+    assert coarse == pytest.approx(finest, rel=1e-3)
 
 
 @given(ELECTRIC)

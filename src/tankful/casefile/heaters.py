@@ -53,7 +53,8 @@ def _heater(
 ) -> WaterHeater:
     volume_l = properties.tank_l(tank_l)
     share = properties.number("efficiency", efficiency)
-    burner_kw = properties.number("burner_kw") if kind in BURNER_IN_TANK else 0.0
+    element_w = properties.number("element_kw", element_kw) * 1000.0
+    burner_w = properties.number("burner_kw") * 1000.0
     return WaterHeater(
         kind=kind,
         control=Control("always"),
@@ -61,23 +62,26 @@ def _heater(
         setpoint_c=properties.number("setpoint_c", setpoint_c),
         deadband_k=properties.number("deadband_k"),
         loss_w_per_k=properties.loss_w_per_k(volume_l, share),
-        element_w=properties.number("element_kw", element_kw) * 1000.0,
-        burner_w=burner_kw * 1000.0,
+        element_w=element_w,
+        burner_w=burner_w if kind in BURNER_IN_TANK else 0.0,
         efficiency=share,
         heater_height=properties.number("heater_height"),
-        booster=_booster(properties, kind, share),
+        booster=_booster(properties, kind, share, burner_w or element_w),
         standby_w=properties.number("standby_w"),
         indoors=indoors and kind != "heat_pump",
     )
 
 
-def _booster(properties: Properties, kind: HeaterKind, efficiency: float) -> InlineBooster | None:
+def _booster(
+    properties: Properties, kind: HeaterKind, efficiency: float, rated_w: float
+) -> InlineBooster | None:
     if kind not in INLINE_BOOSTED:
         return None
     return InlineBooster(
         fuel="gas" if kind in BURNS_GAS else "electricity",
         efficiency=efficiency,
         start_loss_j=properties.number("start_loss_kj") * 1000.0,
+        heat_w=rated_w * efficiency,
     )
 
 

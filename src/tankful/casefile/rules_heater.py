@@ -18,6 +18,9 @@ from tankful.model.case import (
 )
 from tankful.model.tariff import uncovered
 
+MOST_TANK_ELEMENT_KW = 12.0
+"""Household tanks have elements of 1.2 to 6 kW (common practice)."""
+
 SAFE_STORE_C = 60.0
 """Storage at 60 degC or more (Queensland Government, 2024)."""
 
@@ -124,6 +127,22 @@ def efficiency_is_for_burners(case: Case, folder: Path) -> Iterator[Fault]:
         )
 
 
+@rule("heater.element_kw", "heater.kind", "quotes")
+def tank_elements_are_small(case: Case, folder: Path) -> Iterator[Fault]:
+    given: list[tuple[str, str, float]] = [("heater", case.heater.kind, case.heater.element_kw)]
+    quotes = enumerate(case.quotes, start=1)
+    given += [(f"quotes[{i}]", quote.family, quote.element_kw or 0.0) for i, quote in quotes]
+    for path, kind, element_kw in given:
+        if element_kw > MOST_TANK_ELEMENT_KW and kind in HAS_ELEMENT:
+            yield Fault(
+                f"{path}.element_kw",
+                "more than the element of a tank takes",
+                f"{element_kw:g}",
+                f"at most {MOST_TANK_ELEMENT_KW:g} kW",
+                "only a continuous heater takes more: give kW, not W or A, or correct its kind",
+            )
+
+
 @rule("heater.tank_l", "heater.kind")
 def tank_is_for_storage(case: Case, folder: Path) -> Iterator[Fault]:
     heater = case.heater
@@ -225,6 +244,7 @@ HEATER_RULES: tuple[Rule, ...] = (
     kept_gas_is_there,
     quiet_hours_leave_time,
     efficiency_is_for_burners,
+    tank_elements_are_small,
     tank_is_for_storage,
     second_element_is_for_electric_tanks,
     circulation_is_for_collectors,

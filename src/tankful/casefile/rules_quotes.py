@@ -32,7 +32,7 @@ QUOTE_FAMILIES: dict[str, tuple[str, ...]] = {
     "cop_model": HEAT_PUMP,
     "variable_speed": HEAT_PUMP,
     "two_elements": ("electric_storage",),
-    "element_kw": tuple(sorted(HAS_ELEMENT)),
+    "element_kw": tuple(sorted(HAS_ELEMENT | {"electric_continuous"})),
     "certificates": (*HEAT_PUMP, *SOLAR),
     **dict.fromkeys(COLLECTOR_TEST, SOLAR),
     "circulation": SOLAR,

@@ -40,7 +40,12 @@ class HeaterToday(Table):
         source="qld-hot-water-2024",
     )
     element_kw: float = field(
-        3.6, about="electric element", unit="kW", gt=0.5, le=12, source="common-practice"
+        3.6,
+        about="electric element of a tank (of a continuous heater 27 unless given)",
+        unit="kW",
+        gt=0.5,
+        le=48,
+        source="common-practice",
     )
     efficiency: float | None = field(
         None,
@@ -186,7 +191,12 @@ class Quote(Table):
         when_absent="one element",
     )
     element_kw: float | None = field(
-        None, about="electric element", unit="kW", ge=0.5, le=12, when_absent="3.6 kW"
+        None,
+        about="electric element, or the rated power of an electric continuous heater",
+        unit="kW",
+        ge=0.5,
+        le=48,
+        when_absent="3.6 kW; continuous 27 kW; backup of a heat pump 1.5 kW",
     )
     collector_m2: float | None = field(
         None,

@@ -100,11 +100,15 @@ class Collector:
 
 @dataclass(frozen=True)
 class InlineBooster:
-    """A continuous heater after the tank that lifts what comes too cold."""
+    """A continuous heater after the tank, or alone, that lifts what comes too cold.
+
+    ``heat_w`` is the most that it gives to the water: what flows too fast for it stays colder.
+    """
 
     fuel: Literal["gas", "electricity"]
     efficiency: float
     start_loss_j: float
+    heat_w: float
 
 
 @dataclass(frozen=True)

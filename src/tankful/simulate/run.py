@@ -89,25 +89,28 @@ def _direct_w(heater: WaterHeater, year: HomeYear) -> FloatArray:
 def _boosted(heater: WaterHeater, year: HomeYear, record: Record) -> Record:
     """Lift what comes too cold in a continuous heater, with a loss at each of its starts.
 
+    It does so only while water runs, so that its power limits the lift at the flow of the draws
+    themselves: what lacks then stays unmet.
     All water then passes the booster, so the tank's own sanitising rule does not apply (AS
     3498, from memory): ``low_c`` and ``since_hot_h`` become NaN.
     """
     booster = heater.booster
     if booster is None:
         return record
-    heat_w = record.unmet_w
-    runs = np.concatenate([[0], np.cumsum(heat_w > 0.0)])
     draws = year.draws
+    step_s = year.clock.step_s
+    heat_w = draws.heat_within_j(record.unmet_w * step_s, booster.heat_w) / step_s
+    runs = np.concatenate([[0], np.cumsum(heat_w > 0.0)])
     started = runs[draws.event_step_end + 1] > runs[draws.event_step_start]
     starts = np.bincount(draws.event_step_start[started], minlength=year.clock.n_steps)
-    bought_w = heat_w / booster.efficiency + starts * booster.start_loss_j / year.clock.step_s
+    bought_w = heat_w / booster.efficiency + starts * booster.start_loss_j / step_s
     is_gas = booster.fuel == "gas"
     return record._replace(
         gas_w=record.gas_w + bought_w if is_gas else record.gas_w,
         electric_w=record.electric_w if is_gas else record.electric_w + bought_w,
         heat_w=record.heat_w + heat_w,
         delivered_w=record.delivered_w + heat_w,
-        unmet_w=np.zeros_like(heat_w),
+        unmet_w=np.maximum(0.0, record.unmet_w - heat_w),
         low_c=np.full_like(heat_w, np.nan),
         on_share=record.on_share if is_gas else draws.drawn_share,
         since_hot_h=np.full_like(heat_w, np.nan),

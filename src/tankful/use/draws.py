@@ -66,6 +66,8 @@ class DrawSteps:
     the step that they would take at their usual flow, the mean weighted by volume.
     ``event_step_start`` and ``event_step_end``, shape ``(events,)``, are each draw's first
     and last step (both belong to the draw); ``event_mixed_l`` is its volume [L].
+    ``piece_step``, ``piece_kg`` and ``piece_s``, shape ``(pieces,)``, are the parts of draws that
+    fall in one step: which, how much of it, and how long it flows.
     """
 
     mixed_kg: FloatArray
@@ -75,11 +77,25 @@ class DrawSteps:
     event_mixed_l: FloatArray
     felt_kg: FloatArray
     drawn_share: FloatArray
+    piece_step: IntArray
+    piece_kg: FloatArray
+    piece_s: FloatArray
 
     @cached_property
     def drawn(self) -> IntArray:
         """Indices of the steps on which anything is drawn."""
         return np.flatnonzero(self.mixed_kg > 0.0)
+
+    def heat_within_j(self, heat_j: FloatArray, power_w: float) -> FloatArray:
+        """What a heater of ``power_w`` gives of the heat that each step's draws ask for.
+
+        ``heat_j`` [J] is spread over a step's water evenly; power is given only while water
+        runs, and each draw has all of it. Shape ``(n_steps,)`` both.
+        """
+        asked = np.zeros_like(heat_j)
+        asked[self.drawn] = heat_j[self.drawn] / self.mixed_kg[self.drawn]
+        given_j = np.minimum(self.piece_kg * asked[self.piece_step], self.piece_s * power_w)
+        return _totals(self.piece_step, given_j, heat_j.size)
 
 
 def draws_on_steps(draws: Draws, clock: YearClock) -> DrawSteps:
@@ -107,8 +123,18 @@ def draws_on_steps(draws: Draws, clock: YearClock) -> DrawSteps:
     piece_s = np.maximum(seconds * (share_after - share_before), 1e-9)
     kg2_per_s = _totals(step, kg * kg / piece_s, clock.n_steps)
     running_s = np.divide(mixed_kg**2, kg2_per_s, out=np.zeros_like(kg2_per_s), where=kg2_per_s > 0)
-    drawn_share = np.minimum(1.0, running_s / step_s)
-    return DrawSteps(mixed_kg, wanted_c, first, last, draws.mixed_l, felt_kg, drawn_share)
+    return DrawSteps(
+        mixed_kg=mixed_kg,
+        wanted_c=wanted_c,
+        event_step_start=first,
+        event_step_end=last,
+        event_mixed_l=draws.mixed_l,
+        felt_kg=felt_kg,
+        drawn_share=np.minimum(1.0, running_s / step_s),
+        piece_step=step,
+        piece_kg=kg,
+        piece_s=piece_s,
+    )
 
 
 def _totals(step: IntArray, weights: FloatArray, n_steps: int) -> FloatArray:
