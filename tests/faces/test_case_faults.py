@@ -43,7 +43,7 @@ BROKEN = {
     "a decimal comma in quotes": (
         PLACE + '[heater]\nelement_kw = "3,6 kW"\n',
         'home.toml:4: heater.element_kw: not a number (found "3,6 kW")\n'
-        "    allowed: more than 0.5, at most 12 kW\n"
+        "    allowed: more than 0.5, at most 48 kW\n"
         "    mend: write only the number, without quotes: 3.6",
     ),
     "a postcode without quotes": (
