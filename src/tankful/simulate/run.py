@@ -20,6 +20,7 @@ from tankful.simulate.drive import HomeYear
 from tankful.simulate.kernel import fresh_state, simulate_year
 from tankful.simulate.params import Drive, Record, build_plant, empty_record
 from tankful.units import J_PER_KWH, J_PER_MJ, WATER_CP_J_PER_KG_K
+from tankful.use.draws import heat_within_j
 
 INDOOR_C = 20.0
 """Air around a tank that stands inside (EU 812/2013 test room, from memory)."""
@@ -99,7 +100,7 @@ def _boosted(heater: WaterHeater, year: HomeYear, record: Record) -> Record:
         return record
     draws = year.draws
     step_s = year.clock.step_s
-    heat_w = draws.heat_within_j(record.unmet_w * step_s, booster.heat_w) / step_s
+    heat_w = heat_within_j(draws, record.unmet_w * step_s, booster.heat_w) / step_s
     runs = np.concatenate([[0], np.cumsum(heat_w > 0.0)])
     started = runs[draws.event_step_end + 1] > runs[draws.event_step_start]
     starts = np.bincount(draws.event_step_start[started], minlength=year.clock.n_steps)

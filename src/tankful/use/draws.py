@@ -86,17 +86,6 @@ class DrawSteps:
         """Indices of the steps on which anything is drawn."""
         return np.flatnonzero(self.mixed_kg > 0.0)
 
-    def heat_within_j(self, heat_j: FloatArray, power_w: float) -> FloatArray:
-        """What a heater of ``power_w`` gives of the heat that each step's draws ask for.
-
-        ``heat_j`` [J] is spread over a step's water evenly; power is given only while water
-        runs, and each draw has all of it. Shape ``(n_steps,)`` both.
-        """
-        asked = np.zeros_like(heat_j)
-        asked[self.drawn] = heat_j[self.drawn] / self.mixed_kg[self.drawn]
-        given_j = np.minimum(self.piece_kg * asked[self.piece_step], self.piece_s * power_w)
-        return _totals(self.piece_step, given_j, heat_j.size)
-
 
 def draws_on_steps(draws: Draws, clock: YearClock) -> DrawSteps:
     """Spread each draw over the steps it lasts, in proportion to time; no litre is lost."""
@@ -135,6 +124,18 @@ def draws_on_steps(draws: Draws, clock: YearClock) -> DrawSteps:
         piece_kg=kg,
         piece_s=piece_s,
     )
+
+
+def heat_within_j(draws: DrawSteps, heat_j: FloatArray, power_w: float) -> FloatArray:
+    """What a heater of ``power_w`` gives of the heat that each step's draws ask for [J].
+
+    ``heat_j``, shape ``(n_steps,)`` as what is returned, is spread over a step's water evenly;
+    power is given only while water runs, and each draw has all of it.
+    """
+    asked = np.zeros_like(heat_j)
+    asked[draws.drawn] = heat_j[draws.drawn] / draws.mixed_kg[draws.drawn]
+    given_j = np.minimum(draws.piece_kg * asked[draws.piece_step], draws.piece_s * power_w)
+    return _totals(draws.piece_step, given_j, heat_j.size)
 
 
 def _totals(step: IntArray, weights: FloatArray, n_steps: int) -> FloatArray:
