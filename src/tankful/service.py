@@ -17,7 +17,6 @@ from tankful.advice.compare import Comparison, Progress, compare
 from tankful.advice.feed_in import feed_in_notes
 from tankful.advice.option import KEEP, concerns, renewal_note
 from tankful.advice.options import build_options
-from tankful.advice.settle import leaves_gas
 from tankful.advice.water import water_notes
 from tankful.advice.why import option_sentences
 from tankful.advice.wording import control_sentence
@@ -61,7 +60,6 @@ def advise(path: Path, progress: Progress = _silent) -> Answer:
     results = compare(comparison, options, progress)
     kwh = home.clock.step_s / J_PER_KWH
     margin = results[1].net_present_cost - results[0].net_present_cost if results[1:] else 0.0
-    gas_left = any(leaves_gas(home, option.burns_gas) for option in options)
     return Answer(
         case_name=home.case.name,
         as_of=home.as_of,
@@ -78,12 +76,7 @@ def advise(path: Path, progress: Progress = _silent) -> Answer:
         house_kwh=float(home.house_w.sum()) * kwh,
         pv_kwh=float(home.pv_w.sum()) * kwh,
         surplus_kwh=float(np.maximum(0.0, home.pv_w - home.house_w).sum()) * kwh,
-        cautions=cautions_for(
-            results,
-            vulnerable=home.case.people.vulnerable,
-            leaves_gas=gas_left,
-            bottled=home.case.gas.bottles is not None,
-        ),
+        cautions=cautions_for(home, results),
         notes=(
             *home.notes,
             *renewal_note(home),

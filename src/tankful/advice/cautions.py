@@ -2,45 +2,101 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 from tankful.advice.search import longest_allowed_h
+from tankful.advice.settle import leaves_gas
 from tankful.data.store import cite, load_table
 from tankful.model.answer import Caution, OptionResult
 from tankful.model.case import BURNS_GAS, CONTINUOUS, HAS_ELEMENT, SOLAR_THERMAL
+from tankful.model.home import Home
+from tankful.model.window import windows_text
 
 TAP_LIMIT_C = 50.0
 TAP_LIMIT_VULNERABLE_C = 45.0
 """Delivery limits of the National Construction Code 2022 volume 3 (B2D5, New South Wales)."""
 
+FROST_BELOW_C = 4.0
+"""Air that may leave frost on collectors and coils (source id ``collector-frost``)."""
 
-def cautions_for(
-    options: tuple[OptionResult, ...], *, vulnerable: bool, leaves_gas: bool, bottled: bool
-) -> tuple[Caution, ...]:
-    """Cautions that apply to at least one of ``options``, in the table's order."""
-    kinds = {option.heater.kind for option in options}
-    applies = {"all"}
-    if kinds - CONTINUOUS - {"none"}:
-        applies.add("storage")
-    if kinds & (HAS_ELEMENT | {"electric_continuous"}):
-        applies.add("electric")
-    if "heat_pump" in kinds:
-        applies.add("heat_pump")
-    if kinds & BURNS_GAS:
-        applies.add("gas")
-    if kinds & SOLAR_THERMAL:
-        applies.add("solar")
-    if any(option.heater.has_direct_panels for option in options):
-        applies.add("direct_panels")
-    if bottled:
-        applies.add("bottles")
-    elif leaves_gas:
-        applies.add("leaves_gas")
-    applies |= kinds & {"electric_continuous", "solar_gas"}
-    limit_c = TAP_LIMIT_VULNERABLE_C if vulnerable else TAP_LIMIT_C
-    return tuple(
-        Caution(row["topic"], row["text"].format(tap_limit_c=limit_c), cite(row["source_id"]))
-        for row in load_table("cautions")
-        if row["applies_to"] in applies
-    )
+NIGHT_RUN_H = 10.0
+"""A heat pump that runs no more than this in all nights of a year disturbs nobody (judgement)."""
+
+Concerns = Callable[[Home, OptionResult], bool]
+
+CONCERNS: dict[str, Concerns] = {
+    "all": lambda home, option: True,
+    "storage": lambda home, option: option.heater.kind not in CONTINUOUS | {"none"},
+    "electric": lambda home, option: option.heater.kind in HAS_ELEMENT | {"electric_continuous"},
+    "electric_continuous": lambda home, option: option.heater.kind == "electric_continuous",
+    "direct_panels": lambda home, option: option.heater.has_direct_panels,
+    "heat_pump": lambda home, option: option.heater.kind == "heat_pump",
+    "solar": lambda home, option: option.heater.kind in SOLAR_THERMAL,
+    "solar_gas": lambda home, option: option.heater.kind == "solar_gas",
+    "gas": lambda home, option: option.heater.kind in BURNS_GAS,
+    "bottles": lambda home, option: home.case.gas.bottles is not None,
+    "ends_gas": lambda home, option: (
+        home.heater_today.kind in BURNS_GAS and option.heater.kind not in BURNS_GAS
+    ),
+    "leaves_gas": lambda home, option: (
+        home.case.gas.bottles is None and leaves_gas(home, option.heater.kind in BURNS_GAS)
+    ),
+    "tap_50": lambda home, option: not home.case.people.vulnerable,
+    "tap_45": lambda home, option: home.case.people.vulnerable,
+    "outside_or_roof": lambda home, option: (
+        option.heater.kind in SOLAR_THERMAL | {"heat_pump"} or option.heater.has_direct_panels
+    ),
+    "queensland": lambda home, option: (
+        home.place.state == "QLD" and option.heater.kind in SOLAR_THERMAL | {"heat_pump"}
+    ),
+    "night_noise": lambda home, option: (
+        option.heater.kind == "heat_pump" and option.sums.night_run_h > NIGHT_RUN_H
+    ),
+    "quiet_hours": lambda home, option: (
+        option.heater.kind == "heat_pump" and bool(home.case.constraints.quiet_hours)
+    ),
+    "frost_heat_pump": lambda home, option: (
+        option.heater.kind == "heat_pump" and coldest_c(home) < FROST_BELOW_C
+    ),
+    "frost_collectors": lambda home, option: (
+        option.heater.kind in SOLAR_THERMAL and coldest_c(home) < FROST_BELOW_C
+    ),
+    "freezing": lambda home, option: coldest_c(home) < 0.0,
+}
+"""Which options of which homes a row of the table concerns, by its ``applies_to``."""
+
+
+def cautions_for(home: Home, options: tuple[OptionResult, ...]) -> tuple[Caution, ...]:
+    """Cautions that concern at least one of ``options``, in the table's order; each knows which."""
+    found = []
+    for row in load_table("cautions"):
+        concerned = [option for option in options if CONCERNS[row["applies_to"]](home, option)]
+        if concerned:
+            found.append(
+                Caution(
+                    topic=row["topic"],
+                    text=row["text"].format(**_facts(home, concerned)),
+                    source=cite(row["source_id"]),
+                    options=tuple(option.id for option in concerned),
+                )
+            )
+    return tuple(found)
+
+
+def coldest_c(home: Home) -> float:
+    """Air temperature of the coldest step of the home's year."""
+    return float(home.temp_air_c.min())
+
+
+def _facts(home: Home, concerned: list[OptionResult]) -> dict[str, float | str]:
+    """What the texts quote."""
+    vulnerable = home.case.people.vulnerable
+    return {
+        "tap_limit_c": TAP_LIMIT_VULNERABLE_C if vulnerable else TAP_LIMIT_C,
+        "coldest_c": coldest_c(home),
+        "night_h": max(option.sums.night_run_h for option in concerned),
+        "quiet_hours": windows_text(home.case.constraints.quiet_hours),
+    }
 
 
 def health_notes(options: tuple[OptionResult, ...]) -> tuple[str, ...]:

@@ -15,7 +15,7 @@ import click
 @click.option(
     "--all-sources", is_flag=True, help="List every assumption, not only those that weigh most."
 )
-@click.option("--reasons", is_flag=True, help="Tell the reasons of every option in full.")
+@click.option("--reasons", is_flag=True, help="Tell reasons and cautions of every option in full.")
 @click.option("--bills", is_flag=True, help="Also print the home's bills month by month.")
 def command(
     case: Path, json_file: Path | None, all_sources: bool, reasons: bool, bills: bool

@@ -12,7 +12,7 @@ from rich.text import Text
 from tankful.advice.compare import BASES
 from tankful.advice.option import KEEP
 from tankful.advice.wording import control_sentence, money, years
-from tankful.cli.show_reasons import mark, show_reasons
+from tankful.cli.show_reasons import mark, show_cautions, show_reasons
 from tankful.cli.tables import listed, plain_console, show_assumptions
 from tankful.model.answer import Answer, OptionResult
 from tankful.model.case import SOLAR_THERMAL
@@ -46,8 +46,7 @@ def show_answer(
     if answer.notes:
         _heading(out, "Please note")
         out.print(listed([("-", note) for note in answer.notes]))
-    _heading(out, "Take care")
-    out.print(listed([("-", f"{c.topic}: {c.text}") for c in answer.cautions]))
+    show_cautions(out, answer, everything=reasons)
     shown = answer.assumptions if all_sources else answer.assumptions[:ASSUMPTIONS_SHOWN]
     count = f"{len(shown)} of {len(answer.assumptions)}; --all-sources lists all"
     show_assumptions(out, f"Assumed, as the case does not say ({count})", shown)

@@ -9,7 +9,8 @@ from rich.text import Text
 
 from tankful.advice.why import apart_text, behind_text, parts_sentence, waterfall_rows
 from tankful.advice.wording import control_sentence, money, sun_sentence
-from tankful.model.answer import Answer, OptionResult
+from tankful.cli.tables import listed
+from tankful.model.answer import Answer, Caution, OptionResult
 
 
 def mark(option: OptionResult) -> str:
@@ -85,3 +86,36 @@ def _steps(answer: Answer, option: OptionResult) -> Padding:
         grid.add_row(f"{sign}{money(amount, currency)}", Text(words))
     grid.add_row(money(waterfall.end, currency), Text("This option", style="bold"))
     return Padding(grid, (0, 0, 0, 4))
+
+
+def show_cautions(out: Console, answer: Answer, *, everything: bool = False) -> None:
+    """Print the cautions of the best option and its ties in full, and name those of others."""
+    chosen = {answer.best.id, *(option.id for option in answer.tied)}
+    told = answer.cautions if everything else answer.cautions_of(*chosen)
+    whom = "all options" if everything else f"option {'1=' if answer.tied else '1'}"
+    out.print(Text(f"\nTake care ({whom})", style="bold"))
+    out.print(listed([("-", f"{_topic(answer, c, everything)}: {c.text}") for c in told]))
+    others: dict[str, set[str]] = {}
+    for caution in answer.cautions:
+        if caution not in told:
+            others.setdefault(caution.topic, set()).update(caution.options)
+    if others:
+        named = "; ".join(f"{topic} ({_places(answer, ids)})" for topic, ids in others.items())
+        out.print("Other options have more, told by --reasons:")
+        out.print(Padding(f"{named}.", (0, 0, 0, 4)))
+
+
+def _topic(answer: Answer, caution: Caution, everything: bool) -> str:
+    """A caution's topic, with the options it concerns where not all that are told of are."""
+    if everything:
+        everyone = len(caution.options) == len(answer.options)
+        whose = "" if everyone else _places(answer, set(caution.options))
+    else:
+        concerned = [option.label for option in answer.tied if option.id in caution.options]
+        whose = "" if len(concerned) == len(answer.tied) else "; ".join(concerned)
+    return f"{caution.topic} ({whose})" if whose else caution.topic
+
+
+def _places(answer: Answer, ids: set[str]) -> str:
+    """The places of some options in the ranking, each once."""
+    return ", ".join(dict.fromkeys(mark(o) for o in answer.options if o.id in ids))

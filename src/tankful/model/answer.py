@@ -106,6 +106,8 @@ class Caution:
     topic: str
     text: str
     source: str
+    options: tuple[str, ...]
+    """Ids of the options it concerns, best first."""
 
 
 @dataclass(frozen=True)
@@ -139,6 +141,11 @@ class Answer:
     @property
     def best(self) -> OptionResult:
         return self.options[0]
+
+    def cautions_of(self, *option_ids: str) -> tuple[Caution, ...]:
+        """The cautions that concern at least one of these options."""
+        wanted = set(option_ids)
+        return tuple(caution for caution in self.cautions if wanted & set(caution.options))
 
     @property
     def tied(self) -> tuple[OptionResult, ...]:

@@ -103,6 +103,8 @@ class YearSums:
     ledger_residual: float
     longest_below_60_h: float
     """Longest time without 90 % of the tank at 60 degC for 32 minutes: the sanitising rule."""
+    night_run_h: float
+    """Hours in which it heats between 22:00 and 07:00 by the clock, when neighbours sleep."""
 
 
 @dataclass(frozen=True)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from tankful.clock import BoolArray, FloatArray
+from tankful.clock import BoolArray, FloatArray, YearClock, in_clock_window
 from tankful.units import WATER_KG_PER_L
 from tankful.use.draws import FELT_L, DrawSteps
 
@@ -53,3 +53,14 @@ STAGNANT_C = 120.0
 def stagnation_h(collector_c: FloatArray, *, step_s: float) -> float:
     """Hours of the year in which the collectors stagnate; 0 without collectors."""
     return float((collector_c > STAGNANT_C).sum()) * step_s / 3600.0
+
+
+NIGHT_MIN = (22 * 60, 7 * 60)
+"""Start and end of the night in which appliances must not be heard next door on working days:
+minutes of the clock (source id ``nsw-noise-control``)."""
+
+
+def night_run_h(heat_w: FloatArray, clock: YearClock) -> float:
+    """Hours of the year in which a heater heats at night; a step with any heat counts whole."""
+    at_night = in_clock_window(clock.clock_minute, *NIGHT_MIN)
+    return float((at_night & (heat_w > 0.0)).sum()) * clock.step_s / 3600.0

@@ -13,6 +13,7 @@ from tankful.simulate.comfort import (
     cold_litres,
     felt_draws,
     longest_gap_h,
+    night_run_h,
     stagnation_h,
 )
 from tankful.simulate.control import allowed_input_w
@@ -246,4 +247,5 @@ def year_sums(flows: Flows, year: HomeYear) -> YearSums:
         solar_share=(own_sun_kwh + max(0.0, solar_kwh)) / energy_kwh if energy_kwh else 0.0,
         ledger_residual=heat_residual(flows),
         longest_below_60_h=longest_gap_h(flows.since_hot_h),
+        night_run_h=night_run_h(flows.heat_w, year.clock),
     )
