@@ -15,6 +15,7 @@ from tankful.advice.cautions import cautions_for, health_notes
 from tankful.advice.certificates import estimated_certificates
 from tankful.advice.compare import Comparison, Progress, compare
 from tankful.advice.feed_in import feed_in_notes
+from tankful.advice.from_bills import confirmed
 from tankful.advice.option import KEEP, concerns, renewal_note
 from tankful.advice.options import build_options
 from tankful.advice.water import water_notes
@@ -76,6 +77,7 @@ def advise(path: Path, progress: Progress = _silent) -> Answer:
         house_kwh=float(home.house_w.sum()) * kwh,
         pv_kwh=float(home.pv_w.sum()) * kwh,
         surplus_kwh=float(np.maximum(0.0, home.pv_w - home.house_w).sum()) * kwh,
+        calibration=confirmed(home, comparison.year),
         cautions=cautions_for(home, results),
         notes=(
             *home.notes,

@@ -9,6 +9,7 @@ from pathlib import Path
 from tankful.casefile.lines import line_of
 from tankful.casefile.read import printable
 from tankful.casefile.rule import Rule
+from tankful.casefile.rules_bills import BILL_RULES, BILL_WARNINGS
 from tankful.casefile.rules_heater import HEATER_RULES, HEATER_WARNINGS
 from tankful.casefile.rules_place import PLACE_RULES
 from tankful.casefile.rules_power import POWER_RULES, POWER_WARNINGS
@@ -17,8 +18,8 @@ from tankful.casefile.rules_supply import SUPPLY_RULES, SUPPLY_WARNINGS
 from tankful.errors import Fault
 from tankful.model.case import Case
 
-RULES = PLACE_RULES + HEATER_RULES + SUPPLY_RULES + POWER_RULES + QUOTE_RULES
-WARNINGS = HEATER_WARNINGS + SUPPLY_WARNINGS + POWER_WARNINGS + QUOTE_WARNINGS
+RULES = PLACE_RULES + HEATER_RULES + SUPPLY_RULES + POWER_RULES + QUOTE_RULES + BILL_RULES
+WARNINGS = HEATER_WARNINGS + SUPPLY_WARNINGS + POWER_WARNINGS + QUOTE_WARNINGS + BILL_WARNINGS
 
 
 def case_faults(

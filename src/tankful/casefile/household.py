@@ -7,10 +7,11 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from tankful.casefile.bills import Period
 from tankful.casefile.defaults import usual_house_kwh
 from tankful.casefile.filling import Filling
 from tankful.clock import FloatArray, YearClock
-from tankful.model.case import CarCharging
+from tankful.model.case import CarCharging, People
 from tankful.site.place import Place
 from tankful.units import DAYS_PER_YEAR, J_PER_KWH
 from tankful.use.draws import Draws
@@ -22,9 +23,8 @@ from tankful.use.patterns import standard_draws
 from tankful.use.read_meter import read_meter
 
 
-def draws_of(filling: Filling, clock: YearClock, place: Place) -> Draws:
-    """A year of hot-water draws by the case's people and habits."""
-    people = filling.case.people
+def draws_of(filling: Filling, clock: YearClock, place: Place, people: People) -> Draws:
+    """A year of hot-water draws by the people and their habits."""
     if people.pattern != "household":
         return standard_draws(clock, people.pattern)
     draws = household_draws(
@@ -53,6 +53,8 @@ class HouseUse:
     text: str
     notes: tuple[str, ...] = ()
     again: Callable[[FloatArray], HouseUse] | None = None
+    off_peak: tuple[Period, ...] = ()
+    """What the meter's off-peak register says, month by month."""
 
 
 def house_use_of(
@@ -84,6 +86,7 @@ def house_use_of(
             house_w=load.house_w,
             text=meter_words(meter),
             notes=load.notes,
+            off_peak=off_peak_months(meter),
             again=use if heater_inside and heater_w is None else None,
         )
 
@@ -113,6 +116,27 @@ def car_w(car: CarCharging | None, clock: YearClock) -> FloatArray:
     year_j = car.kwh_per_day * DAYS_PER_YEAR * J_PER_KWH
     charging[inside] = year_j / (inside.sum() * clock.step_s)
     return charging
+
+
+FEWEST_DAYS_OF_MONTH = 20
+
+
+def off_peak_months(meter: MeterData) -> tuple[Period, ...]:
+    """First and last metered day of each month and the off-peak register's kWh from one to the
+    other; days without a reading are taken as the others. Months of few readings are left out."""
+    if meter.controlled_kwh is None:
+        return ()
+    by_month: dict[tuple[int, int], list[int]] = {}
+    for i, day in enumerate(meter.dates):
+        by_month.setdefault((day.year, day.month), []).append(i)
+    daily_kwh = meter.controlled_kwh.sum(axis=1)
+    months = []
+    for rows in by_month.values():
+        first, last = meter.dates[rows[0]], meter.dates[rows[-1]]
+        kwh = float(daily_kwh[rows].mean()) * ((last - first).days + 1)
+        if len(rows) >= FEWEST_DAYS_OF_MONTH and kwh > 0.0:
+            months.append((first, last, kwh))
+    return tuple(months)
 
 
 def meter_words(meter: MeterData) -> str:

@@ -8,7 +8,9 @@ from datetime import date
 
 from pydantic import BaseModel
 
+from tankful.casefile.bills import Surroundings, calibrate
 from tankful.casefile.equipment import all_equipment
+from tankful.casefile.estimates import take_estimates, unclaimed_note
 from tankful.casefile.filling import Filling
 from tankful.casefile.heaters import heater_today
 from tankful.casefile.household import HouseUse, car_w, draws_of, house_use_of
@@ -115,6 +117,11 @@ def _first_home(filling: Filling) -> tuple[Home, HouseUse]:
         heater.kind in ELECTRIC and heater.circuit == "general" and case.heater.in_meter_general
     )
     use = house_use_of(filling, clock, place, site.pv_w, heater_inside=inside)
+    around = Surroundings.of(clock, site.temp_air_c, site.cold_water_c, southern=place.southern)
+    found = calibrate(case, heater, around, use.off_peak)
+    filling.notes += unclaimed_note(heater, use.off_peak)
+    if found is not None:
+        case, heater = take_estimates(filling, case, heater, found)
     home = Home(
         case=case,
         as_of=as_of,
@@ -127,7 +134,7 @@ def _first_home(filling: Filling) -> tuple[Home, HouseUse]:
         pv_w=site.pv_w,
         direct_pv_w=direct_panels_w(filling, place, clock, weather),
         absorbed_w_per_m2=dict(zip(collectors, site.absorbed_w_per_m2, strict=True)),
-        draws=draws_of(filling, clock, place),
+        draws=draws_of(filling, clock, place, case.people),
         electricity_tariff=tariff,
         gas_tariff=gas.tariff,
         gas_connected=gas.connected,
@@ -140,6 +147,7 @@ def _first_home(filling: Filling) -> tuple[Home, HouseUse]:
         place_text=place_text(place),
         weather_text=site.weather_text,
         load_text=use.text,
+        calibration=found,
     )
     return home, use
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from tankful.casefile.bill_words import bill_sentences
 from tankful.casefile.cop_test import cop_test
 from tankful.casefile.words import (
     FAMILIES,
@@ -34,6 +35,7 @@ def summary(home: Home) -> dict[str, list[str]]:
         ],
         "Hot water": [_hot_water(home)],
         "Today's heater": [_heater(home.heater_today, home.heater_age_years)],
+        "From your bills": list(bill_sentences(home.calibration)) if home.calibration else [],
         "House": _house(home),
         "Panels": [_panels(home)],
         "Battery": [battery_words(power.battery)] if power.battery else [],

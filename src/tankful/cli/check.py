@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import asdict
 from pathlib import Path
 
 import click
@@ -43,6 +44,7 @@ def command(case: Path, json_file: Path | None) -> None:
             "name": home.case.name,
             "as_of": home.as_of,
             "understood": understood,
+            "calibration": home.calibration and asdict(home.calibration),
             "notes": home.notes,
             "assumptions": [vars(item) for item in assumed],
         }

@@ -12,6 +12,7 @@ from rich.text import Text
 from tankful.advice.compare import BASES
 from tankful.advice.option import KEEP
 from tankful.advice.wording import control_sentence, money, years
+from tankful.casefile.bill_words import bill_sentences
 from tankful.cli.show_reasons import mark, show_cautions, show_reasons
 from tankful.cli.tables import listed, plain_console, show_assumptions
 from tankful.model.answer import Answer, OptionResult
@@ -43,6 +44,9 @@ def show_answer(
         _heading(out, "Ruled out")
         for item in answer.excluded:
             out.print(Padding(f"{item.label}: {item.reason}.", (0, 0, 0, 2)))
+    if answer.calibration is not None:
+        _heading(out, "From your bills")
+        out.print(Padding(" ".join(bill_sentences(answer.calibration)), (0, 0, 0, 2)))
     if answer.notes:
         _heading(out, "Please note")
         out.print(listed([("-", note) for note in answer.notes]))

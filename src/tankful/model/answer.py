@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date
 
+from tankful.model.calibration import Calibration
 from tankful.model.result import Assumption, Bill, Waterfall, YearCost, YearSums
 from tankful.model.system import Control, WaterHeater
 
@@ -133,6 +134,8 @@ class Answer:
     house_kwh: float
     pv_kwh: float
     surplus_kwh: float
+    calibration: Calibration | None
+    """What bills of today's heater say; ``None`` without bills."""
     cautions: tuple[Caution, ...]
     notes: tuple[str, ...]
     assumptions: tuple[Assumption, ...]

@@ -6,6 +6,7 @@ from dataclasses import dataclass, field
 from datetime import date
 
 from tankful.clock import FloatArray, YearClock
+from tankful.model.calibration import Calibration
 from tankful.model.case import Case, Family
 from tankful.model.result import Assumption
 from tankful.model.system import Collector, WaterHeater
@@ -70,3 +71,5 @@ class Home:
     """Where the house load comes from."""
     notes: tuple[str, ...] = field(default=())
     """Warnings and remarks to show beside the answer."""
+    calibration: Calibration | None = None
+    """What the bills say; ``case`` and ``heater_today`` hold the estimates already."""

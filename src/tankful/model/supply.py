@@ -6,6 +6,7 @@ from typing import Annotated, Literal, Self
 
 from pydantic import Field, model_validator
 
+from tankful.model.bills import GasBills, OffPeakBills
 from tankful.model.fields import Table, UnfitError, Words, field
 from tankful.model.tariff import ElectricityTariff, GasTariff
 from tankful.model.window import Window, Windows
@@ -153,6 +154,9 @@ class Electricity(Table):
         about="a controlled-load circuit for the water heater exists or can be had",
         when_absent="yes when the plan has a controlled load",
     )
+    off_peak_bills: OffPeakBills = field(
+        (), about="use of the off-peak circuit by bill: litres and losses are estimated from it"
+    )
 
 
 class BottledGas(Table):
@@ -220,6 +224,9 @@ class Gas(Table):
         ge=0,
         le=1_000,
         when_absent="that of the plan",
+    )
+    bills: GasBills = field(
+        (), about="gas used by bill: litres and today's losses are estimated from it"
     )
     other_use_mj: float = field(
         0.0,
