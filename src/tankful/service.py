@@ -18,6 +18,7 @@ from tankful.advice.feed_in import feed_in_notes
 from tankful.advice.from_bills import confirmed
 from tankful.advice.option import KEEP, concerns, renewal_note
 from tankful.advice.options import build_options
+from tankful.advice.panels import panel_study
 from tankful.advice.water import water_notes
 from tankful.advice.why import option_sentences
 from tankful.advice.wording import control_sentence
@@ -27,7 +28,8 @@ from tankful.clock import FloatArray, dates_of_year
 from tankful.errors import CaseError, Fault
 from tankful.model.answer import Answer, OptionResult
 from tankful.model.home import Home
-from tankful.model.result import Flows
+from tankful.model.panel_study import PanelStudy
+from tankful.model.result import Assumption, Flows
 from tankful.paths import cache_root
 from tankful.simulate.drive import home_year
 from tankful.simulate.run import simulate
@@ -59,6 +61,8 @@ def advise(path: Path, progress: Progress = _silent) -> Answer:
     options, excluded = build_options(home)
     comparison = Comparison(home)
     results = compare(comparison, options, progress)
+    progress(len(options), len(options), "new panels")
+    panels = panel_study(comparison, results)
     kwh = home.clock.step_s / J_PER_KWH
     margin = results[1].net_present_cost - results[0].net_present_cost if results[1:] else 0.0
     return Answer(
@@ -93,7 +97,31 @@ def advise(path: Path, progress: Progress = _silent) -> Answer:
             if concerns(options, assumption)
         ),
         versions=versions(),
+        panels=panels,
     )
+
+
+def study_panels(
+    path: Path, progress: Progress = _silent
+) -> tuple[str, PanelStudy, tuple[Assumption, ...]]:
+    """New panels of every size beside each water heater, with the name of the case and what was
+    assumed of the panels. Raises CaseError where nothing may go on the roof."""
+    home = load_home(path)
+    if home.panel_offer is None:
+        fault = Fault(
+            field="constraints.no_roof_work",
+            problem="rules out new panels",
+            value="true",
+            mend="take it out of the case to weigh them",
+            file=str(path),
+        )
+        raise CaseError("New panels cannot be weighed.", [fault])
+    options, _ = build_options(home)
+    comparison = Comparison(home)
+    study = panel_study(comparison, compare(comparison, options, progress), progress)
+    assert study is not None  # the home has an offer
+    assumed = [item for item in home.assumptions if item.path.startswith("more_panels")]
+    return home.case.name, study, tuple(assumed)
 
 
 def versions() -> dict[str, str]:

@@ -70,7 +70,7 @@ class Comparison:
         first_year = year_one(bills, self.bills_without)
         saving = found.always.cost - found.best.cost
         leaving = self.home.gas_leaving_cost if leaves_gas(self.home, option.burns_gas) else 0.0
-        upfront = _upfront(self.home, option, leaving)
+        upfront = upfront_of(self.home, option, leaving)
         return Evaluated(
             option=option,
             heater=heater,
@@ -183,7 +183,7 @@ def _emissions_kg(home: Home, sums: YearSums) -> float | None:
     return year_emissions_kg(sums.purchased_kwh, sums.gas_mj, place.state)
 
 
-def _upfront(home: Home, option: Option, leaving_gas: float) -> Upfront:
+def upfront_of(home: Home, option: Option, leaving_gas: float) -> Upfront:
     parts = [home.equipment[name] for name in option.parts]
     certificates = sum(certificate_count(home, name) for name in option.parts)
     return Upfront(

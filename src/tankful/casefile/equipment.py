@@ -48,7 +48,8 @@ def _equipment(filling: Filling, family: Family, rate: Value, southern: bool) ->
         given = getattr(quote, item) if quote else None
         if given is not None:
             return float(given)
-        return _shipped(filling, family, item, shipped[item], rate)
+        path = f"quotes[{family}].{item}"
+        return shipped_value(filling, path, shipped[item], rate, is_price=item in PRICES)
 
     price = value("installed_price")
     return Equipment(
@@ -63,14 +64,16 @@ def _equipment(filling: Filling, family: Family, rate: Value, southern: bool) ->
     )
 
 
-def _shipped(filling: Filling, family: Family, item: str, value: Value, rate: Value) -> float:
+def shipped_value(
+    filling: Filling, path: str, value: Value, rate: Value, *, is_price: bool
+) -> float:
     """A shipped number, in the case's currency where it is a price; noted."""
     number, unit, how = value.number, value.unit, ""
-    if item in PRICES and rate.number != 1.0:
+    if is_price and rate.number != 1.0:
         number = round(number * rate.number, 2)
         unit = unit.replace("AUD", filling.case.wishes.currency)
         how = f"{value.number:g} AUD at {rate.number:g} {rate.unit}, from memory"
-    filling.assume(f"quotes[{family}].{item}", number, unit, value.source_id, how)
+    filling.assume(path, number, unit, value.source_id, how)
     return number
 
 

@@ -15,6 +15,7 @@ from tankful.casefile.filling import Filling
 from tankful.casefile.heaters import heater_today
 from tankful.casefile.household import HouseUse, car_w, draws_of, house_use_of
 from tankful.casefile.load import LoadedCase
+from tankful.casefile.new_panels import panel_offer
 from tankful.casefile.supply import electricity_tariff_of, gas_of, off_peak_circuit_of
 from tankful.casefile.surroundings import (
     clock_of,
@@ -58,6 +59,7 @@ WEIGHT = (
     "quotes[diverter].installed_price",
     "gas.leaving_cost",
     "gas.connected",
+    "more_panels.price_per_kw",
     "place.cold_water_c",
     "place.weather_file",
     "electricity.meter_file",
@@ -148,6 +150,7 @@ def _first_home(filling: Filling) -> tuple[Home, HouseUse]:
         weather_text=site.weather_text,
         load_text=use.text,
         calibration=found,
+        panel_offer=panel_offer(filling, place, clock, weather),
     )
     return home, use
 

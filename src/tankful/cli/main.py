@@ -18,6 +18,7 @@ COMMANDS = {
     "new": "tankful.cli.new",
     "check": "tankful.cli.check",
     "advise": "tankful.cli.advise",
+    "panels": "tankful.cli.panels",
     "flows": "tankful.cli.flows",
     "weather": "tankful.cli.weather",
     "proof": "tankful.cli.proof",

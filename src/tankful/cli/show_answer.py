@@ -11,6 +11,7 @@ from rich.text import Text
 
 from tankful.advice.compare import BASES
 from tankful.advice.option import KEEP
+from tankful.advice.panel_words import panel_sentences
 from tankful.advice.wording import control_sentence, money, years
 from tankful.casefile.bill_words import bill_sentences
 from tankful.cli.show_reasons import mark, show_cautions, show_reasons
@@ -40,6 +41,10 @@ def show_answer(
         out.print(_bills(answer))
     _heading(out, "Why")
     show_reasons(out, answer, everything=reasons)
+    if answer.panels is not None:
+        _heading(out, "More panels")
+        words = (*panel_sentences(answer.panels), 'Every size: "tankful panels" and the case.')
+        out.print(Padding(" ".join(words), (0, 0, 0, 2)))
     if answer.excluded:
         _heading(out, "Ruled out")
         for item in answer.excluded:

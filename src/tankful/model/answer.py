@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from datetime import date
 
 from tankful.model.calibration import Calibration
+from tankful.model.panel_study import PanelStudy
 from tankful.model.result import Assumption, Bill, Waterfall, YearCost, YearSums
 from tankful.model.system import Control, WaterHeater
 
@@ -140,6 +141,8 @@ class Answer:
     notes: tuple[str, ...]
     assumptions: tuple[Assumption, ...]
     versions: dict[str, str]
+    panels: PanelStudy | None = None
+    """New or more panels; ``None`` where nothing may go on the roof."""
 
     @property
     def best(self) -> OptionResult:

@@ -25,6 +25,7 @@ from tankful.model.kinds import (
     Family,
     HeaterKind,
 )
+from tankful.model.more_panels import MorePanels
 from tankful.model.supply import (
     Battery,
     BottledGas,
@@ -55,6 +56,7 @@ __all__ = [
     "Gas",
     "HeaterKind",
     "HeaterToday",
+    "MorePanels",
     "People",
     "PlaceInput",
     "PvArray",
@@ -269,6 +271,7 @@ class Case(Table):
     heater: HeaterToday = field(default_factory=HeaterToday, about="today's water heater")
     electricity: Electricity = field(default_factory=Electricity, about="electricity")
     roof: Roof = field(default_factory=Roof, about="the roof for solar collectors")
+    more_panels: MorePanels = field(default_factory=MorePanels, about="new panels to weigh")
     gas: Gas = field(default_factory=Gas, about="gas")
     quotes: Annotated[tuple[Quote, ...], Field(strict=False)] = field((), about="quotes")
     wishes: Wishes = field(default_factory=Wishes, about="money")

@@ -32,6 +32,38 @@ class Equipment:
     """The heater with control ``always``; ``None`` for an add-on such as a diverter."""
 
 
+@dataclass(frozen=True)
+class NewArray:
+    """New panels of one size with an inverter of their own, which is part of the price.
+
+    ``installed_price`` is before certificates and rebate; ``inverter_price`` is that of the next
+    inverter, which also clips what the panels make at ``inverter_kw``.
+    """
+
+    kw: float
+    inverter_kw: float
+    installed_price: float
+    inverter_price: float
+
+
+@dataclass(frozen=True, eq=False)
+class PanelOffer:
+    """New panels that the household could buy (quote or default).
+
+    ``made_w_per_kw`` is what each kW of them makes before the clip, shape ``(n_steps,)``.
+    """
+
+    arrays: tuple[NewArray, ...]
+    """By size, the smallest first."""
+    made_w_per_kw: FloatArray
+    rebate: float
+    life_years: float
+    inverter_life_years: float
+    maintenance_per_year: float
+    export_limit_kw: float | None
+    """Of the whole home once they are there."""
+
+
 @dataclass(frozen=True, eq=False)
 class Home:
     """Everything the simulation and the settlement need, complete.
@@ -69,6 +101,8 @@ class Home:
     """What the weather is and where it comes from."""
     load_text: str
     """Where the house load comes from."""
+    panel_offer: PanelOffer | None = None
+    """``None`` where the case rules out work on the roof."""
     notes: tuple[str, ...] = field(default=())
     """Warnings and remarks to show beside the answer."""
     calibration: Calibration | None = None
