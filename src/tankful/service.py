@@ -16,7 +16,7 @@ from tankful.advice.certificates import estimated_certificates
 from tankful.advice.compare import Comparison, Progress, compare
 from tankful.advice.feed_in import feed_in_notes
 from tankful.advice.from_bills import confirmed
-from tankful.advice.option import KEEP, concerns, renewal_note
+from tankful.advice.option import KEEP, Option, concerns, renewal_note
 from tankful.advice.options import build_options
 from tankful.advice.panels import panel_study
 from tankful.advice.water import water_notes
@@ -26,7 +26,7 @@ from tankful.casefile.load import load_case
 from tankful.casefile.resolve import list_defaults, resolve
 from tankful.clock import FloatArray, dates_of_year
 from tankful.errors import CaseError, Fault
-from tankful.model.answer import Answer, OptionResult
+from tankful.model.answer import Answer, Foresight, OptionResult
 from tankful.model.home import Home
 from tankful.model.panel_study import PanelStudy
 from tankful.model.result import Assumption, Flows
@@ -139,6 +139,13 @@ def versions() -> dict[str, str]:
 def option_flows(path: Path, option_id: str) -> tuple[Home, Flows]:
     """The year of one option under its best control. Raises CaseError on an unknown id."""
     home = load_home(path)
+    chosen = _chosen(home, option_id)
+    comparison = Comparison(home)
+    return home, simulate(comparison.search(chosen).best.heater, comparison.year)
+
+
+def _chosen(home: Home, option_id: str) -> Option:
+    """An option of the home by its id; CaseError with those it has on an unknown one."""
     options, excluded = build_options(home)
     chosen = next((option for option in options if option.id == option_id), None)
     if chosen is None:
@@ -151,8 +158,40 @@ def option_flows(path: Path, option_id: str) -> tuple[Home, Flows]:
             mend="choose one of the allowed ids",
         )
         raise CaseError("The option cannot be simulated.", [fault])
+    return chosen
+
+
+def foresight(
+    path: Path, option_id: str | None = None, progress: Progress = _silent
+) -> tuple[str, tuple[Foresight, ...]]:
+    """The currency, and how near the best setting of one option, or of each that can be timed,
+    comes to what perfect foresight could reach; a second or two an option.
+
+    Raises CaseError on an unknown id, or one of an option that has nothing to time.
+    """
+    from tankful.advice.foresight import foresee, why_no_bound
+
+    home = load_home(path)
     comparison = Comparison(home)
-    return home, simulate(comparison.search(chosen).best.heater, comparison.year)
+    if option_id is None:
+        options, _ = build_options(home)
+        timed = [option for option in options if not why_no_bound(comparison, option)]
+    else:
+        timed = [_chosen(home, option_id)]
+        if why := why_no_bound(comparison, timed[0]):
+            fault = Fault("--option", why, option_id, mend="choose an electric tank or heat pump")
+            raise CaseError("The option has no bound.", [fault])
+    found = []
+    for done, option in enumerate(timed):
+        progress(done, len(timed), option.label)
+        found.append(foresee(comparison, option))
+    return home.case.wishes.currency, tuple(found)
+
+
+def foresight_as_json(currency: str, found: tuple[Foresight, ...]) -> dict[str, Any]:
+    """What ``foresight`` found as plain data."""
+    options = [{**asdict(item), "reached": item.reached} for item in found]
+    return {"currency": currency, "options": options}
 
 
 def answer_as_json(answer: Answer) -> dict[str, Any]:

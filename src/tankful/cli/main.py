@@ -20,6 +20,7 @@ COMMANDS = {
     "advise": "tankful.cli.advise",
     "panels": "tankful.cli.panels",
     "flows": "tankful.cli.flows",
+    "foresight": "tankful.cli.foresight",
     "weather": "tankful.cli.weather",
     "proof": "tankful.cli.proof",
 }

@@ -60,6 +60,27 @@ class ControlChoice:
 
 
 @dataclass(frozen=True)
+class Foresight:
+    """Electricity that hot water adds to the home's first year under three ways to run an
+    option: always on, the best setting found, and at the least that anybody who knew sun,
+    weather, use and prices of the whole year ahead could reach (a lower bound)."""
+
+    option_id: str
+    label: str
+    control: Control
+    always_cost: float
+    best_cost: float
+    bound_cost: float
+
+    @property
+    def reached(self) -> float | None:
+        """Share of the possible saving that the best setting reaches; ``None`` where nothing
+        can be saved."""
+        possible = self.always_cost - self.bound_cost
+        return (self.always_cost - self.best_cost) / possible if possible > 0.0 else None
+
+
+@dataclass(frozen=True)
 class OptionResult:
     """One option's year, bill and life."""
 

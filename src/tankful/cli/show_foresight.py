@@ -1,0 +1,38 @@
+"""Always on, best setting and bound of each option, on a terminal of 80 columns."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from rich.padding import Padding
+from rich.table import Table
+from rich.text import Text
+
+from tankful.advice.wording import money
+from tankful.cli.tables import plain_console
+from tankful.model.answer import Foresight
+
+NOTE = (
+    "What hot water adds to the first year's electricity bill, the export payment given up "
+    "included. Bound: nobody who serves the same hot water can go below it, even knowing every "
+    "shower, cloud and price of the year ahead. It is reckoned for a tank and a heater kinder "
+    "than real ones, so that a part of the gap is out of reach: the tank keeps just what the "
+    "next tap needs, is never heated through against germs, and takes any power. Collectors "
+    "work as if their water were always cold, which makes their bound low; a battery is run "
+    "with the same foresight. Share reached: of the step from always on to the bound."
+)
+
+
+def show_foresight(found: Sequence[Foresight], currency: str) -> None:
+    """Print the table, the settings and what the bound leaves out."""
+    out = plain_console()
+    table = Table(box=None, pad_edge=False, padding=(0, 1), header_style="bold")
+    table.add_column("Option", ratio=1)
+    for head in ("Always\non", "Best\nsetting", "Bound", "Share\nreached"):
+        table.add_column(head, justify="right", no_wrap=True)
+    for item in found:
+        costs = (item.always_cost, item.best_cost, item.bound_cost)
+        share = "-" if item.reached is None else f"{item.reached:.0%}"
+        table.add_row(item.label, *(money(cost, currency) for cost in costs), share)
+    out.print(table)
+    out.print(Padding(Text(NOTE, style="dim"), (0, 0, 0, 2)))
