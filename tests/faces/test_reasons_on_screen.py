@@ -135,7 +135,7 @@ def test_options_that_stand_last_for_cold_showers_are_set_apart_and_the_mark_is_
     first_cold = next(item for item in capital.options if not item.choice.usable)
     assert lines[row + 1].startswith(f"{first_cold.rank} ")
     flat = " ".join(text.split())
-    assert "A ! warns that there are over twelve a year more" in flat
+    assert "A ! warns that there are over 12 a year more" in flat
     assert "Last, for too many" not in printed(answer)
     unmarked = tuple(
         replace(item, choice=replace(item.choice, comfort_kept=True)) for item in answer.options

@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 
 from tankful import service
-from tankful.advice.cautions import CONCERNS, FROST_BELOW_C, cautions_for
+from tankful.advice.cautions import COLD_SNAP_K, CONCERNS, FROST_BELOW_C, cautions_for
 from tankful.advice.compare import Comparison, compare
 from tankful.advice.options import build_options
 from tankful.clock import year_clock
@@ -123,10 +123,12 @@ def test_frost_is_a_caution_only_where_the_year_has_it(
     gas_home: tuple[Home, tuple[OptionResult, ...]],
 ) -> None:
     home, options = gas_home
+    limit_c = FROST_BELOW_C + COLD_SNAP_K
     for coldest_c, frost, pipes in (
-        (FROST_BELOW_C + 0.1, False, False),
-        (1.0, True, False),
-        (-3.0, True, True),
+        (limit_c + 0.1, False, False),
+        (limit_c - 0.1, True, False),
+        (COLD_SNAP_K + 0.1, True, False),
+        (COLD_SNAP_K - 0.1, True, True),
     ):
         air_c = np.maximum(home.temp_air_c, 10.0)
         air_c[100] = coldest_c

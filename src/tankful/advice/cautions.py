@@ -19,6 +19,9 @@ TAP_LIMIT_VULNERABLE_C = 45.0
 FROST_BELOW_C = 4.0
 """Air that may leave frost on collectors and coils (source id ``collector-frost``)."""
 
+COLD_SNAP_K = 3.0
+"""How much colder than the coldest hour of a typical year a night may be (judgement)."""
+
 NIGHT_RUN_H = 10.0
 """A heat pump that runs no more than this in all nights of a year disturbs nobody (judgement)."""
 
@@ -56,12 +59,12 @@ CONCERNS: dict[str, Concerns] = {
         option.heater.kind == "heat_pump" and bool(home.case.constraints.quiet_hours)
     ),
     "frost_heat_pump": lambda home, option: (
-        option.heater.kind == "heat_pump" and coldest_c(home) < FROST_BELOW_C
+        option.heater.kind == "heat_pump" and may_fall_to_c(home) < FROST_BELOW_C
     ),
     "frost_collectors": lambda home, option: (
-        option.heater.kind in SOLAR_THERMAL and coldest_c(home) < FROST_BELOW_C
+        option.heater.kind in SOLAR_THERMAL and may_fall_to_c(home) < FROST_BELOW_C
     ),
-    "freezing": lambda home, option: coldest_c(home) < 0.0,
+    "freezing": lambda home, option: may_fall_to_c(home) < 0.0,
 }
 """Which options of which homes a row of the table concerns, by its ``applies_to``."""
 
@@ -88,6 +91,11 @@ def coldest_c(home: Home) -> float:
     return float(home.temp_air_c.min())
 
 
+def may_fall_to_c(home: Home) -> float:
+    """Air temperature to be ready for: a typical year has no cold snaps."""
+    return coldest_c(home) - COLD_SNAP_K
+
+
 def _facts(home: Home, concerned: list[OptionResult]) -> dict[str, float | str]:
     """What the texts quote."""
     vulnerable = home.case.people.vulnerable
@@ -109,10 +117,14 @@ def health_notes(options: tuple[OptionResult, ...]) -> tuple[str, ...]:
                 f"{option.label}: the tank goes {days:.0f} days without being heated through to "
                 "60 degC, longer than the rule allows; ask for another setting."
             )
-        if not option.choice.comfort_kept:
-            tried = "no setting tried kept" if option.choice.tried > 1 else "does not keep"
-            notes.append(
-                f"{option.label}: {tried} cold showers as rare as always on "
-                f"({option.sums.cold_draws} a year are left)."
-            )
+    colder = [
+        f"{option.label} ({option.sums.cold_draws})"
+        for option in options
+        if not option.choice.comfort_kept
+    ]
+    if colder:
+        notes.append(
+            "No setting tried kept cold showers as rare as with the same heater always on "
+            f"(how many a year are left): {'; '.join(colder)}."
+        )
     return tuple(notes)

@@ -40,6 +40,9 @@ _GROUPS: tuple[tuple[str, frozenset[StepKey]], ...] = (
 STEPS_TOLD = 8
 """Of the steps of a waterfall, so many are told one by one; the rest together."""
 
+WORTH_TELLING = 0.5
+"""Steps below this, or a hundredth of the largest, are told with the rest [money]."""
+
 SENTENCES = 4
 
 
@@ -129,8 +132,9 @@ def _money_text(key: StepKey, before: float, after: float, base: str, currency: 
 
 
 def told_steps(waterfall: Waterfall, count: int = STEPS_TOLD) -> tuple[WaterfallStep, ...]:
-    """The ``count`` steps that move most, at least half a unit of money each, in their order."""
-    moving = [step for step in waterfall.steps if abs(step.amount) >= 0.5]
+    """The ``count`` steps that move most, in their order, without those that hardly matter."""
+    least = max([WORTH_TELLING, *(abs(step.amount) / 100.0 for step in waterfall.steps)])
+    moving = [step for step in waterfall.steps if abs(step.amount) >= least]
     most = sorted(moving, key=lambda step: -abs(step.amount))[:count]
     return tuple(step for step in moving if step in most)
 

@@ -12,6 +12,7 @@ from rich.text import Text
 from tankful.advice.compare import BASES
 from tankful.advice.option import KEEP
 from tankful.advice.panel_words import panel_sentences
+from tankful.advice.search import COLD_DRAWS_MORE, COLD_DRAWS_TOO_MANY
 from tankful.advice.wording import control_sentence, money, years
 from tankful.casefile.bill_words import bill_sentences
 from tankful.cli.show_reasons import mark, show_cautions, show_reasons
@@ -161,9 +162,9 @@ def _cost_notes(answer: Answer) -> Padding:
     )
     if any(not option.choice.comfort_kept for option in answer.options):
         text += (
-            " A ! warns that there are over twelve a year more of them than if the heater were "
-            "always on: ask whether the home can live with that. Over 52 more, and the option "
-            "stands last, whatever it costs."
+            f" A ! warns that there are over {COLD_DRAWS_MORE} a year more of them than if the "
+            "heater were always on: ask whether the home can live with that. Over "
+            f"{COLD_DRAWS_TOO_MANY} more, and the option stands last, whatever it costs."
         )
     return Padding(Text(text, style="dim"), (0, 0, 0, 2))
 
