@@ -114,7 +114,7 @@ def test_a_nameless_path_is_an_error_of_the_system() -> None:
 def test_numbers_that_are_none_are_asked_for_again(tmp_path: Path) -> None:
     file = tmp_path / "home.toml"
     heater = "gas_storage\nnan\ninf\n11\nnan/kg\nnetwork\n"
-    answers = f"2480\n3\n{heater}nan\n6.6\nnan\n0\nnan\n$nan\n$-5\n$100\n4,500 kwh\n"
+    answers = f"2480\n3\n{heater}nan\n6.6\nnan\n0\nnan\n5c\nnan\n$nan\n$-5\n$100\n4,500 kwh\n"
     assert run("new", file, answers=answers).exit_code == 0
     given = [line for line in file.read_text().split("\n") if line and line[0] not in "#["]
     assert {"age_years = 11.0", "kw = 6.6", "annual_use_kwh = 4500.0"} <= set(given)

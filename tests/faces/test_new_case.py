@@ -58,7 +58,7 @@ def test_yes_asks_nothing(tmp_path: Path) -> None:
 
 def test_answers_are_asked_and_a_wrong_one_asked_again(tmp_path: Path) -> None:
     path = tmp_path / "home.toml"
-    answers = "9999\n2480\n40\n4\ngas_storage\n11\ntown\nnetwork\n6.6\n10\nmany\n4500\n"
+    answers = "9999\n2480\n40\n4\ngas_storage\n11\ntown\nnetwork\n6.6\n10\n5c\nmany\n4500\n"
     result = CliRunner().invoke(cli, ["new", str(path)], input=answers)
     assert result.exit_code == 0, result.output
     assert "the nearest known postcodes are" in result.output
@@ -71,6 +71,7 @@ def test_answers_are_asked_and_a_wrong_one_asked_again(tmp_path: Path) -> None:
     assert case.electricity.battery is not None
     assert case.electricity.battery.capacity_kwh == 10.0
     assert case.gas.bottles is None
+    assert case.electricity.feed_in_price_per_kwh == 0.05
 
 
 @pytest.mark.parametrize(
@@ -100,7 +101,7 @@ def test_a_price_of_gas_that_makes_no_sense_is_asked_again(answer: str, tmp_path
 
 def test_every_kind_of_heater_is_offered_in_words(tmp_path: Path) -> None:
     path = tmp_path / "home.toml"
-    result = CliRunner().invoke(cli, ["new", str(path), "--postcode", "2480"], input="\n" * 6)
+    result = CliRunner().invoke(cli, ["new", str(path), "--postcode", "2480"], input="\n" * 7)
     for name in get_args(HeaterKind):
         assert f"\n  {name:<20} " in result.output
     assert all(len(line) <= 80 for line in result.output.split("\n") if line.startswith("  "))
@@ -108,7 +109,7 @@ def test_every_kind_of_heater_is_offered_in_words(tmp_path: Path) -> None:
 
 def test_enter_leaves_everything_to_the_defaults(tmp_path: Path) -> None:
     path = tmp_path / "home.toml"
-    result = CliRunner().invoke(cli, ["new", str(path), "--postcode", "2480"], input="\n" * 6)
+    result = CliRunner().invoke(cli, ["new", str(path), "--postcode", "2480"], input="\n" * 7)
     assert result.exit_code == 0, result.output
     case = load_case(path).case
     assert case.electricity.annual_use_kwh is None
@@ -119,7 +120,7 @@ def test_a_bill_becomes_kilowatt_hours_under_the_states_plan(tmp_path: Path) -> 
     """1899 AUD a year at 3900 kWh: Default Market Offer 2026-27, Ausgrid flat tariff,
     Australian Energy Regulator (transcribed)."""
     path = tmp_path / "home.toml"
-    answers = "\n\n\n\n$1899\n"
+    answers = "\n\n\n\n\n$1899\n"
     result = CliRunner().invoke(cli, ["new", str(path), "--postcode", "2000"], input=answers)
     assert result.exit_code == 0, result.output
     assert load_case(path).case.electricity.annual_use_kwh == 3900.0
@@ -154,3 +155,59 @@ def test_an_unknown_postcode_on_the_command_line_is_refused(tmp_path: Path) -> N
     result = CliRunner().invoke(cli, ["new", str(path), "--yes", "--postcode", "9999"])
     assert result.exit_code == 2
     assert not path.exists()
+
+
+def answered(tmp_path: Path, answers: list[str], postcode: str = "2480") -> tuple[Case, str]:
+    path = tmp_path / "home.toml"
+    text = "\n".join(answers) + "\n"
+    result = CliRunner().invoke(cli, ["new", str(path), "--postcode", postcode], input=text)
+    assert result.exit_code == 0, result.output
+    return load_case(path).case, result.output
+
+
+def test_plain_words_and_units_are_understood(tmp_path: Path) -> None:
+    answers = ["4 people", "electric tank", "18 months", "off-peak", "6600 W", "10 kWh", "$0.045"]
+    case, _ = answered(tmp_path, [*answers, "4,500 kWh"])
+    assert (case.people.count, case.heater.kind, case.heater.age_years) == (
+        4,
+        "electric_storage",
+        1.5,
+    )
+    assert case.heater.control == "off_peak"
+    assert [array.kw for array in case.electricity.arrays] == [6.6]
+    assert case.electricity.battery is not None
+    assert case.electricity.battery.capacity_kwh == 10.0
+    assert case.electricity.feed_in_price_per_kwh == 0.045
+    assert case.electricity.annual_use_kwh == 4500.0
+
+
+def test_hours_of_a_timer_are_understood(tmp_path: Path) -> None:
+    case, _ = answered(tmp_path, ["", "", "", "10 to 16", "", ""])
+    assert case.heater.control == "hours"
+    assert [(w.start, w.end) for w in case.heater.hours] == [("10:00", "16:00")]
+
+
+@pytest.mark.parametrize(
+    ("answers", "words"),
+    [
+        (["60", "4", "", "", "", "", ""], "60 people is out of range: write a number from 1 to 20"),
+        (["2.5", "3", "", "", "", "", ""], "write a whole number of people"),
+        (["", "gas", "", "", "", "", ""], '"gas" may be gas_storage (it has a tank) or'),
+        (["", "solar", "", "", "", "", ""], '"solar" may be solar_flat'),
+        (["", "elektric", "", "", "", "", ""], "did you mean electric_storage?"),
+        (["", "", "old", "8", "", "", ""], "write a number of years, such as 11"),
+        (["", "", "", "25:00-07:00", "", "", ""], "write always, off-peak, or clock hours"),
+        (["", "", "", "", "10 kWh", "", ""], "write a number of kW, such as 6.6"),
+        (["", "", "", "", "5", "", "33", "5c", ""], "33 a kWh is too much: in cents write 33c"),
+    ],
+)
+def test_what_is_not_understood_is_asked_again_with_what_to_write(
+    answers: list[str], words: str, tmp_path: Path
+) -> None:
+    _, output = answered(tmp_path, answers)
+    assert words in output
+
+
+def test_off_peak_is_not_taken_where_no_plan_has_it(tmp_path: Path) -> None:
+    _, output = answered(tmp_path, ["", "", "", "off-peak", "always", "", ""], postcode="6000")
+    assert "the default plan of WA has no off-peak circuit" in output

@@ -116,7 +116,7 @@ def _words(error: ErrorDetails, spot: Spot) -> tuple[str, str]:
     if kind in ("greater_than", "greater_than_equal", "less_than", "less_than_equal"):
         return "out of range", mends.in_range(cast(float | date, value), row, name)
     if kind in ("model_type", "tuple_type", "dict_type"):
-        return _shape_words(spot, name, error["loc"])
+        return _shape_words(spot, name, error["loc"], value)
     if kind == "too_long" and not row.allowed:
         return "too many entries", f"give at most {(error.get('ctx') or {}).get('max_length')}"
     if kind in ("too_short", "too_long"):
@@ -147,11 +147,14 @@ def _validator_words(error: ErrorDetails) -> tuple[str, str]:
     return str(cause or error["msg"]), ""
 
 
-def _shape_words(spot: Spot, name: str, loc: Loc) -> tuple[str, str]:
+def _shape_words(spot: Spot, name: str, loc: Loc, value: Any) -> tuple[str, str]:
     """A section where a list belongs, or the other way round."""
     path = ".".join(part for part in loc if isinstance(part, str))
     info = spot.info
     nested = info is not None and next(tables_in(info.annotation), None) is not None
+    if info is not None and next(tables_in(info.annotation), None) is Window:
+        key = next(part for part in reversed(loc) if isinstance(part, str))
+        return "not a list of clock hours", mends.hours(value, key)
     if not nested:
         return "not a list", f"write {name} = [...] in square brackets"
     if isinstance(loc[-1], int) or (info is not None and is_single(info.annotation)):

@@ -9,6 +9,7 @@ from typing import Any
 from pydantic import ValidationError
 
 from tankful.casefile.check import case_faults, case_warnings
+from tankful.casefile.commented import with_forgotten_mark
 from tankful.casefile.faults import type_faults
 from tankful.casefile.lines import Loc, line_of, path_text, scan_keys
 from tankful.casefile.prices import prices_in_cents
@@ -64,6 +65,7 @@ def check_text(text: str, path: Path) -> LoadedCase:
         faults += case_faults(case, path, lines, broken)
     told = {fault.field for fault in faults}
     faults += [fault for fault in cents if fault.field not in told]
+    faults = [with_forgotten_mark(fault, text) for fault in faults]
     if faults or case is None:
         raise CaseError(_headline(faults), sorted(faults, key=lambda fault: fault.line or 0))
     return LoadedCase(case, path, text, lines, tuple(case_warnings(case, path, lines)))

@@ -142,6 +142,19 @@ def pattern(value: str, row: FieldRow) -> str:
     return f"write {row.allowed}"
 
 
+_HOURS = re.compile(r"(\d{1,2})[:.h]?(\d{2})?\s*(?:-|–|to|until)\s*(\d{1,2})[:.h]?(\d{2})?")
+
+
+def hours(value: Any, name: str) -> str:
+    """Something else where clock hours belong."""
+    start, end = "22:00", "07:00"
+    match = _HOURS.fullmatch(value.strip().lower()) if isinstance(value, str) else None
+    if match and int(match[1]) <= 24 and int(match[3]) <= 24:
+        start = f"{int(match[1]):02d}:{match[2] or '00'}"
+        end = f"{int(match[3]):02d}:{match[4] or '00'}"
+    return f'write {name} = [{{ start = "{start}", end = "{end}" }}]'
+
+
 def text(value: Any, row: FieldRow) -> str:
     """Something else where a text belongs."""
     if isinstance(value, time):

@@ -6,6 +6,7 @@ import re
 import tomllib
 from typing import Any
 
+from tankful.casefile.commented import with_forgotten_mark
 from tankful.casefile.lines import scan_keys
 from tankful.casefile.read import printable
 from tankful.errors import CaseError, Fault
@@ -91,7 +92,7 @@ def _doubled(text: str, file: str) -> Fault | None:
     if not doubles:
         return None
     path, first, second = doubles[0]
-    return Fault(
+    fault = Fault(
         field=path,
         problem="given twice",
         value=f"also on line {first}" if first != second else "twice on this line",
@@ -99,6 +100,7 @@ def _doubled(text: str, file: str) -> Fault | None:
         line=second,
         file=file,
     )
+    return with_forgotten_mark(fault, text)
 
 
 def _slip(words: str, text: str, file: str, *, line: int, column: str) -> Fault:

@@ -50,16 +50,27 @@ class Answers:
     battery_kwh: float | None = None
     bottled_gas: dict[str, float] | None = None
     """Its price by the name of its field, ``price_per_kg`` or ``price_per_l``."""
+    heater_hours: str | tuple[str, str] = "always"
+    """``always``, ``off_peak``, or first and last time of a daily window."""
+    feed_in_price_per_kwh: float | None = None
 
 
 def new_case_text(answers: Answers) -> str:
     """A commented case from the few answers; it loads to the case they describe."""
+    hours = answers.heater_hours
+    timed = isinstance(hours, tuple)
     given: dict[str, dict[str, Any]] = {
         "place": {"postcode": answers.postcode},
         "people": {"count": answers.people},
-        "heater": {"kind": answers.heater_kind, "age_years": answers.heater_age_years},
+        "heater": {
+            "kind": answers.heater_kind,
+            "age_years": answers.heater_age_years,
+            "control": "hours" if timed else None if hours == "always" else hours,
+            "hours": [{"start": hours[0], "end": hours[1]}] if timed else None,
+        },
         "electricity": {
             "annual_use_kwh": answers.annual_use_kwh,
+            "feed_in_price_per_kwh": answers.feed_in_price_per_kwh,
             "arrays": [{"kw": answers.panels_kw}] if answers.panels_kw else None,
             "battery": {"capacity_kwh": answers.battery_kwh} if answers.battery_kwh else None,
         },

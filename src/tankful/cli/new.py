@@ -8,7 +8,12 @@ from typing import TYPE_CHECKING
 
 import click
 
-from tankful.cli.numbers import NumberBetween
+from tankful.cli.plain_words import (
+    amount,
+    heater_hours,
+    heater_kind,
+    price_per_kwh,
+)
 
 if TYPE_CHECKING:
     from tankful.casefile.write import Answers
@@ -17,6 +22,7 @@ CAPITAL = "2000"
 """Taken when nobody says where the home is, and said so."""
 
 NETWORK = "network"
+USUAL_PRICE = "usual of the state"
 
 
 @click.command()
@@ -48,7 +54,7 @@ def _asked(postcode: str | None) -> Answers:
     """The answers of a person at the terminal."""
     from tankful.casefile.words import KINDS
     from tankful.casefile.write import Answers
-    from tankful.model.case import BURNS_GAS
+    from tankful.model.case import BURNS_GAS, HAS_ELEMENT
 
     if sys.stdin is None:
         raise click.UsageError("there is nobody to ask: add --yes")
@@ -56,16 +62,28 @@ def _asked(postcode: str | None) -> Answers:
         code = click.prompt("Postcode of the home", default=CAPITAL, value_proc=_known_postcode)
     else:
         code = _known_postcode(postcode)
-    people = click.prompt("People living there", default=3, type=click.IntRange(1, 20))
+    people = click.prompt("People living there", default="3", value_proc=_people)
     for name, words in KINDS.items():
         click.echo(f"  {name:<20} {words}")
-    choice = click.Choice(tuple(KINDS))
     kind = click.prompt(
-        "Water heater today", default="electric_storage", type=choice, show_choices=False
+        "Water heater today",
+        default="electric_storage",
+        value_proc=lambda text: heater_kind(text, KINDS),
     )
     age_years = None
     if kind != "none":
-        age_years = click.prompt("Its age in years", default=8.0, type=NumberBetween(0, 60))
+        age_years = click.prompt(
+            "Its age in years",
+            default="8",
+            value_proc=lambda text: amount(text, "years", 0, 60, "11"),
+        )
+    hours: str | tuple[str, str] = "always"
+    if kind in HAS_ELEMENT:
+        hours = click.prompt(
+            "When it may heat: always, off-peak, or hours such as 22:00-07:00",
+            default="always",
+            value_proc=lambda text: _hours(text, code),
+        )
     bottled_gas = None
     if kind in BURNS_GAS:
         bottled_gas = click.prompt(
@@ -73,10 +91,21 @@ def _asked(postcode: str | None) -> Answers:
             default=NETWORK,
             value_proc=_bottled_gas,
         )
-    panels_kw = click.prompt("Solar panels, kW", default=0.0, type=NumberBetween(0, 100))
-    battery_kwh = None
+    panels_kw = click.prompt(
+        "Solar panels, kW", default="0", value_proc=lambda text: _or_none(text, "kW", 100, "6.6")
+    )
+    battery_kwh = feed_in = None
     if panels_kw:
-        battery_kwh = click.prompt("Home battery, kWh", default=0.0, type=NumberBetween(0, 200))
+        battery_kwh = click.prompt(
+            "Home battery, kWh",
+            default="0",
+            value_proc=lambda text: _or_none(text, "kWh", 200, "10"),
+        )
+        feed_in = click.prompt(
+            "Paid for a kWh of exported electricity, such as 5c",
+            default=USUAL_PRICE,
+            value_proc=lambda text: None if text == USUAL_PRICE else price_per_kwh(text),
+        )
     use_kwh = click.prompt(
         "Electricity a year without hot water, before panels: kWh, or the bill as $1800",
         default="usual for the people",
@@ -91,7 +120,38 @@ def _asked(postcode: str | None) -> Answers:
         annual_use_kwh=use_kwh,
         battery_kwh=battery_kwh or None,
         bottled_gas=bottled_gas,
+        heater_hours=hours,
+        feed_in_price_per_kwh=feed_in,
     )
+
+
+def _people(text: str) -> int:
+    number = amount(text, "people", 1, 20, "4")
+    if number != int(number):
+        raise click.UsageError("write a whole number of people, such as 4")
+    return int(number)
+
+
+def _or_none(text: str, unit: str, high: float, example: str) -> float:
+    """An amount, or nought for "none"."""
+    if text.strip().lower() in ("", "no", "none"):
+        return 0.0
+    return amount(text, unit, 0, high, example)
+
+
+def _hours(text: str, postcode: str) -> str | tuple[str, str]:
+    """When the heater may run; off-peak only where the state's default plan has it."""
+    from tankful.casefile.offers import default_electricity_tariff
+    from tankful.site.place import find_place
+
+    hours = heater_hours(text)
+    state = find_place(postcode).state or ""
+    if hours == "off_peak" and default_electricity_tariff(state)[0].controlled_load is None:
+        raise click.UsageError(
+            f"the default plan of {state} has no off-peak circuit: write always or its hours "
+            "here, and give your plan in the file"
+        )
+    return hours
 
 
 def _bottled_gas(text: str) -> dict[str, float] | None:
