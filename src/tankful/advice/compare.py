@@ -2,14 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from tankful.advice.certificates import certificate_count
 from tankful.advice.life import Life, life_of
 from tankful.advice.option import KEEP, Option
 from tankful.advice.reasons import Costed, EnergyUse, waterfall
-from tankful.advice.search import Found, Judge, best_control, search_step_min
+from tankful.advice.search import (
+    Found,
+    Judge,
+    Trial,
+    best_control,
+    search_step_min,
+    worthwhile,
+)
 from tankful.advice.settle import Bills, HomeMoney, leaves_gas, year_one
 from tankful.advice.water import wait_water_l_per_day
 from tankful.model.answer import ControlChoice, OptionResult, Upfront, YearOne
@@ -60,6 +67,14 @@ class Comparison:
     def search(self, option: Option) -> Found:
         """The option's year under its best control."""
         return best_control(option, self._coarse, self._fine)
+
+    def worthwhile(self, option: Option, homes: Sequence[Home]) -> list[WaterHeater]:
+        """The option's heater under the controls that are best at some of these prices."""
+        return worthwhile(option, self._coarse, self._fine, homes)
+
+    def trials(self, heaters: Sequence[WaterHeater]) -> list[Trial]:
+        """A year of each heater on the answer's own step."""
+        return self._fine.trials(heaters)
 
     def evaluate(self, option: Option) -> Evaluated:
         """Search, simulate, settle and carry one option over its life."""

@@ -21,6 +21,7 @@ from tankful.money.lifetime import (
     levelised_per_kwh,
     lifetime_costs,
     net_present_cost,
+    present_shares,
 )
 
 ONE_OFF: frozenset[Family] = frozenset({"electric_circuit", "off_peak_connection"})
@@ -66,10 +67,8 @@ def finance_of(wishes: Wishes) -> Finance:
 def life_of(home: Home, option: Option, upfront: Upfront, year_one: YearOne) -> Life:
     """Carry one option over the horizon."""
     finance = finance_of(home.case.wishes)
-    equipment = [_part_cost(home, name) for name in option.parts]
-    if option.family not in option.parts:
-        equipment.append(_kept_cost(home, option))
-    one_off = sum(_paid(home, name) for name in option.parts if name in ONE_OFF)
+    equipment = _equipment_costs(home, option)
+    one_off = _one_off(home, option)
 
     def present(
         electricity: float = 0.0,
@@ -108,6 +107,48 @@ def life_of(home: Home, option: Option, upfront: Upfront, year_one: YearOne) -> 
         ),
         finance=finance,
     )
+
+
+def bought_present_cost(home: Home, option: Option, leaving_gas: float) -> float:
+    """Net present cost of an option without its energy [money]: what ``life_of`` adds to it."""
+    finance = finance_of(home.case.wishes)
+    none = YearOneEnergy(0.0, 0.0, 0.0)
+    parts = (lifetime_costs(part, none, finance) for part in _equipment_costs(home, option))
+    return sum(map(net_present_cost, parts)) + _one_off(home, option) + leaving_gas
+
+
+def energy_present_weights(home: Home) -> tuple[float, float, float]:
+    """Present value of one unit of money a year of electricity, feed-in and gas [-]."""
+    finance = finance_of(home.case.wishes)
+    nothing = EquipmentCost(0.0, 0.0, 1.0, 0.0, 0.0)
+    units = (YearOneEnergy(1, 0, 0), YearOneEnergy(0, 1, 0), YearOneEnergy(0, 0, 1))
+    electricity, feed_in, gas = (
+        net_present_cost(lifetime_costs(nothing, unit, finance)) for unit in units
+    )
+    return electricity, feed_in, gas
+
+
+def mean_feed_in_lost(home: Home, year_one: YearOne) -> float:
+    """Export payment given up in the mean of the years, as these weigh today [money/year]."""
+    if not year_one.feed_in_later:
+        return year_one.feed_in_lost
+    moments = [moment for moment, _ in year_one.feed_in_later]
+    shares = present_shares(moments, finance_of(home.case.wishes))
+    lost = (year_one.feed_in_lost, *(amount for _, amount in year_one.feed_in_later))
+    return sum(share * amount for share, amount in zip(shares, lost, strict=True))
+
+
+def _equipment_costs(home: Home, option: Option) -> list[EquipmentCost]:
+    """What is bought, and today's heater where it is kept."""
+    equipment = [_part_cost(home, name) for name in option.parts]
+    if option.family not in option.parts:
+        equipment.append(_kept_cost(home, option))
+    return equipment
+
+
+def _one_off(home: Home, option: Option) -> float:
+    """What is paid once and never again."""
+    return sum(_paid(home, name) for name in option.parts if name in ONE_OFF)
 
 
 def _paid(home: Home, name: Family) -> float:

@@ -12,6 +12,7 @@ from dataclasses import dataclass, field, replace
 from tankful.advice.option import Option
 from tankful.advice.settle import HomeMoney, Meters, bills, search_cost
 from tankful.model.case import BURNS_GAS
+from tankful.model.home import Home
 from tankful.model.system import Control, WaterHeater
 from tankful.simulate.comfort import cold_events, longest_gap_h
 from tankful.simulate.run import simulate
@@ -23,7 +24,8 @@ SHORTLIST = 6
 """Candidates judged again on the answer's step."""
 
 COLD_DRAWS_MORE = 12
-"""Cold draws a control may add to those of the same heater always on: one a month (judgement)."""
+"""More cold draws than this beyond those of always on, one a month, and the option is marked
+(judgement)."""
 
 COLD_DRAWS_TOO_MANY = 52
 """More of them than this, one a week, and the option stands behind all others (judgement)."""
@@ -86,10 +88,16 @@ class Trial:
     def control(self) -> Control:
         return self.heater.control
 
-    def misses(self, cold_limit: int) -> tuple[int, bool]:
-        """Cold draws beyond the limit, and whether the heat-through comes too seldom."""
+    def standing(self, always: Trial) -> tuple[bool, int]:
+        """What no price outweighs: heat-throughs too seldom, and cold draws beyond one a week
+        more than with the same heater always on."""
         too_seldom = self.longest_below_60_h > longest_allowed_h(self.heater)
-        return max(0, self.cold_draws - cold_limit), too_seldom
+        return too_seldom, max(0, self.cold_draws - always.cold_draws - COLD_DRAWS_TOO_MANY)
+
+    def discomfort(self, always: Trial, home: Home) -> float:
+        """What its cold draws beyond those of always on are worth avoiding [money/year]."""
+        more = max(0, self.cold_draws - always.cold_draws)
+        return home.case.wishes.cold_shower_cost * more
 
 
 @dataclass(frozen=True)
@@ -110,39 +118,65 @@ def search_step_min(step_min: int) -> int:
     return max(fitting, default=step_min)
 
 
-def best_control(option: Option, coarse: Judge, fine: Judge) -> Found:
-    """The cheapest control that keeps comfort and hygiene.
-
-    When no candidate keeps both, the one with the fewest cold draws is chosen. Always on
-    means on the general circuit: no network keeps a controlled one on.
-    """
+def always_on(option: Option) -> WaterHeater:
+    """The option's heater always on, on the general circuit: no network keeps a controlled one
+    on."""
     general = replace(option.heater, circuit="general")
-    always_heater = general.under(replace(option.heater.control, kind="always"))
-    always = fine.trial(always_heater)
-    cold_limit = always.cold_draws + COLD_DRAWS_MORE
+    return general.under(replace(option.heater.control, kind="always"))
+
+
+def is_usable(trial: Trial, always: Trial) -> bool:
+    """Whether an option run so stands among the others: at most one more cold draw a week."""
+    return trial.cold_draws - always.cold_draws <= COLD_DRAWS_TOO_MANY
+
+
+def best_control(option: Option, coarse: Judge, fine: Judge) -> Found:
+    """The control with the least bills and discomfort among those that stand best."""
+    always = fine.trial(always_on(option))
     heaters = [option.heater.under(control) for control in option.controls]
     if len(heaters) > SHORTLIST:
-        heaters = _shortlist(heaters, coarse, always_heater)
-    finals = fine.trials(heaters)
-    best = min(finals, key=lambda trial: (trial.misses(cold_limit), trial.cost))
-    more = best.cold_draws - always.cold_draws
+        heaters = _shortlist(option, heaters, coarse)
+    home = fine.money.home
+    best = min(
+        fine.trials(heaters),
+        key=lambda trial: (trial.standing(always), trial.cost + trial.discomfort(always, home)),
+    )
     return Found(
         best,
         always,
         len(option.controls),
-        comfort_kept=more <= COLD_DRAWS_MORE,
-        usable=more <= COLD_DRAWS_TOO_MANY,
+        comfort_kept=best.cold_draws - always.cold_draws <= COLD_DRAWS_MORE,
+        usable=is_usable(best, always),
     )
 
 
-def _shortlist(
-    heaters: list[WaterHeater], judge: Judge, always_heater: WaterHeater
+def _shortlist(option: Option, heaters: list[WaterHeater], coarse: Judge) -> list[WaterHeater]:
+    """The best on the long step."""
+    ranked = _ranked(option, coarse.trials(heaters), coarse, coarse.money.home)
+    return [trial.heater for trial in ranked[:SHORTLIST]]
+
+
+def _ranked(option: Option, trials: Sequence[Trial], judge: Judge, home: Home) -> list[Trial]:
+    """Trials at the prices of ``home``, best first."""
+    always = judge.trial(always_on(option))
+
+    def merit(trial: Trial) -> tuple[tuple[bool, int], float]:
+        cost = search_cost(home, bills(home, trial.meters, option.burns_gas))
+        return trial.standing(always), cost + trial.discomfort(always, home)
+
+    return sorted(trials, key=merit)
+
+
+def worthwhile(
+    option: Option, coarse: Judge, fine: Judge, homes: Sequence[Home]
 ) -> list[WaterHeater]:
-    """The best on the long step: half within the limits there, half up to twice as many cold
-    draws, as the long step shifts a few."""
-    limit = judge.trial(always_heater).cold_draws + COLD_DRAWS_MORE
-    trials = judge.trials(heaters)
-    sound = sorted(trials, key=lambda trial: (trial.misses(limit), trial.cost))
-    bold = sorted(trials, key=lambda trial: (trial.misses(2 * limit), trial.cost))
-    ordered = [t for pair in zip(sound, bold, strict=True) for t in pair]
-    return list(dict.fromkeys(t.heater for t in ordered))[:SHORTLIST]
+    """The option's heater under the controls that are best today or at the prices of one of
+    ``homes``, and under the one with the fewest cold draws; all of them where they are few."""
+    heaters = [option.heater.under(control) for control in option.controls]
+    if len(heaters) <= SHORTLIST:
+        return heaters
+    trials = coarse.trials(heaters)
+    best = [_ranked(option, trials, coarse, home)[0].heater for home in homes]
+    warmest = min(trials, key=lambda trial: (trial.cold_draws, trial.cost)).heater
+    today = best_control(option, coarse, fine).best.heater
+    return list(dict.fromkeys([today, warmest, *best]))

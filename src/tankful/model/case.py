@@ -215,6 +215,14 @@ class Wishes(Table):
         le=100,
         source="stc-price",
     )
+    cold_shower_cost: float = field(
+        5.0,
+        about="what it is worth to avoid one cold shower or bath; it weighs settings, not options",
+        unit="money",
+        ge=0,
+        le=1000,
+        source="judgement",
+    )
     tie_margin: float = field(
         300.0,
         about="options this close in net present cost are called a tie",

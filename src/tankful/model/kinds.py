@@ -55,3 +55,22 @@ HeatPumpModel = Literal["lab_curve", "carnot"]
 Grade = Literal["entry", "good", "best"]
 Circulation = Literal["pump", "thermosiphon"]
 FrostProtection = Literal["circulate", "antifreeze"]
+
+FAMILY_WORDS: dict[Family, str] = {
+    "electric_storage": "electric tank",
+    "heat_pump": "heat pump",
+    "gas_storage": "gas storage heater",
+    "gas_continuous": "gas continuous heater",
+    "electric_continuous": "electric continuous heater",
+    "solar_flat": "flat-plate collectors",
+    "solar_tube": "evacuated-tube collectors",
+    "solar_gas": "collectors with gas boost",
+    "solar_gas_tank": "collectors with a burner in the tank",
+    "diverter": "diverter",
+    "dedicated_panels": "panels of the tank's own",
+    "timer": "timer",
+    "off_peak_connection": "off-peak connection",
+    "surplus_switch": "switch for spare sun",
+    "electric_circuit": "circuit for an electric heater",
+}
+"""Each family as people call it, without article."""

@@ -1,0 +1,74 @@
+"""Flips: the nearest value of each input at which another option is the cheapest."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import numpy as np
+
+from tankful.advice.along import Landscape, costs_along
+from tankful.advice.levers import Lever
+from tankful.clock import FloatArray
+from tankful.model.whatif import Crossing, Flip
+
+Progress = Callable[[int, int, str], None]
+
+VALUES = 241
+"""Values looked at on each side of today's."""
+
+
+def find_flips(land: Landscape, progress: Progress = lambda *_: None) -> tuple[Flip, ...]:
+    """Each lever on its own, all else as today; nearest flip first, those without at the end."""
+    flips = []
+    for i, lever in enumerate(land.levers):
+        progress(i, len(land.levers), lever.label)
+        flips.append(_flip(land, lever))
+    progress(len(land.levers), len(land.levers), "done")
+    return tuple(sorted(flips, key=lambda flip: flip.distance))
+
+
+def _flip(land: Landscape, lever: Lever) -> Flip:
+    home, reach = land.fine.home, lever.reach
+    below = np.linspace(reach.low, lever.today, VALUES)
+    above = np.linspace(lever.today, reach.high, VALUES)
+    costs = costs_along(land, lever, np.concatenate([below, above]), home).ranked
+    return Flip(
+        key=lever.key,
+        label=lever.label,
+        unit=lever.unit,
+        today=lever.today,
+        low=reach.low,
+        high=reach.high,
+        basis=reach.basis,
+        simulated=lever.at is None,
+        below=_crossing(land, below[::-1], costs[:VALUES][::-1]),
+        above=_crossing(land, above, costs[VALUES:]),
+    )
+
+
+def _crossing(land: Landscape, values: FloatArray, costs: FloatArray) -> Crossing | None:
+    """The first value on the way from ``values[0]`` at which another option than there is the
+    cheapest; between two values where their straight lines meet."""
+    best = int(np.argmin(costs[0]))
+    others = costs.copy()
+    others[:, best] = np.inf
+    behind = costs[:, best] - others.min(axis=1)
+    value = _first_above(values, behind, 0.0)
+    if value is None:
+        return None
+    at = int(np.argmax(behind > 0.0))
+    option = land.fine.options[int(np.argmin(others[at]))]
+    margin = land.fine.home.case.wishes.tie_margin
+    return Crossing(value, option.id, option.label, _first_above(values, behind, margin))
+
+
+def _first_above(values: FloatArray, series: FloatArray, level: float) -> float | None:
+    """Where ``series`` first exceeds ``level``, linear between its points."""
+    above = series > level
+    if not above.any():
+        return None
+    at = int(np.argmax(above))
+    if at == 0 or not np.isfinite(series[at - 1]) or not np.isfinite(series[at]):
+        return float(values[at])
+    share = (level - series[at - 1]) / (series[at] - series[at - 1])
+    return float(values[at - 1] + share * (values[at] - values[at - 1]))

@@ -1,0 +1,206 @@
+"""Futures: every option under many paired draws of what is uncertain.
+
+Prices, their growth, lives, use, weather and performance are drawn together by a Latin hypercube;
+every option meets the same draws, its control set once to what is best at today's prices.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from tankful.advice.along import Costs, Landscape
+from tankful.advice.circumstances import TODAY, Circumstances
+from tankful.advice.levers import Lever, Reach, reach_of
+from tankful.clock import FloatArray
+from tankful.model.home import Home
+from tankful.model.whatif import Driver, Futures, OptionFuture
+
+Progress = Callable[[int, int, str], None]
+
+TENTH_Z = 1.2815515655446004
+"""Standard normal value that nine tenths lie below."""
+
+FUTURES_STEP_MIN = 30
+"""Step of the draws' years; costs are corrected to agree with the answer's at today's values."""
+
+WEATHER_YEARS = 12
+"""Orders of the weather's days among which each draw takes one."""
+
+
+@dataclass(frozen=True)
+class Uncertain:
+    """Something drawn: a lever, or the year's sun and warmth, with its range."""
+
+    key: str
+    label: str
+    unit: str
+    today: float
+    reach: Reach
+    turn: Callable[[Home, Circumstances, float], tuple[Home, Circumstances]]
+
+
+def uncertain_of(land: Landscape) -> tuple[Uncertain, ...]:
+    """Everything with a range to be expected."""
+    found = [_of_lever(lever) for lever in land.levers if lever.reach.p10 is not None]
+    for key, label, unit, today, name in (
+        ("sun", "sun of the years to come", "times the usual", 1.0, "sun"),
+        ("warmth", "warmth of the years to come", "K above the usual", 0.0, "air_k"),
+    ):
+        reach = reach_of(key, today, unit)
+        assert reach is not None
+        found.append(Uncertain(key, label, unit, today, reach, _circumstance(name)))
+    return tuple(found)
+
+
+def _of_lever(lever: Lever) -> Uncertain:
+    def turn(home: Home, how: Circumstances, value: float) -> tuple[Home, Circumstances]:
+        if lever.at is not None:
+            return lever.at(home, value), how
+        assert lever.turned is not None
+        return home, lever.turned(how, value)
+
+    return Uncertain(lever.key, lever.label, lever.unit, lever.today, lever.reach, turn)
+
+
+def _circumstance(name: str) -> Callable[..., tuple[Home, Circumstances]]:
+    def turn(home: Home, how: Circumstances, value: float) -> tuple[Home, Circumstances]:
+        return home, how.with_(name, value)
+
+    return turn
+
+
+def drawn(uncertain: Sequence[Uncertain], draws: int, seed: int) -> FloatArray:
+    """Values of every uncertain input, shape ``(draws, n_uncertain)``: a Latin hypercube.
+
+    Each follows two halves of normal curves that meet at today's value and leave a tenth below
+    ``p10`` and above ``p90``, cut at the ends of reason.
+    """
+    from scipy.special import ndtri
+    from scipy.stats import qmc
+
+    sampler = qmc.LatinHypercube(len(uncertain), rng=np.random.default_rng(seed))
+    z = ndtri(sampler.random(draws)) / TENTH_Z
+    values: FloatArray = np.empty_like(z)
+    for i, item in enumerate(uncertain):
+        p10, p90 = item.reach.p10, item.reach.p90
+        assert p10 is not None
+        assert p90 is not None
+        width = np.where(z[:, i] < 0.0, item.today - p10, p90 - item.today)
+        values[:, i] = np.clip(item.today + z[:, i] * width, item.reach.low, item.reach.high)
+    return values
+
+
+def find_futures(
+    land: Landscape,
+    *,
+    draws: int,
+    seed: int,
+    base_id: str,
+    progress: Progress = lambda *_: None,
+) -> Futures:
+    """Cost every option in each draw. ``base_id`` is what savings are counted against."""
+    uncertain = uncertain_of(land)
+    values = drawn(uncertain, draws, seed)
+    rng = np.random.default_rng(seed)
+    weather = rng.integers(1, WEATHER_YEARS + 1, draws)
+    rough = land.fine.settled().on_step(FUTURES_STEP_MIN)
+
+    def costs(i: int) -> Costs:
+        home, how = land.fine.home, replace(TODAY, weather=int(weather[i]))
+        for item, value in zip(uncertain, values[i], strict=True):
+            home, how = item.turn(home, how, float(value))
+        outlook = rough.under(home).simulated(how, FUTURES_STEP_MIN)
+        return Costs(outlook.cheapest(outlook.trial_costs()), outlook.usable)
+
+    found = []
+    for i in range(draws):
+        progress(i, draws, "another future")
+        found.append(costs(i))
+    progress(draws, draws, "done")
+    cheapest = np.stack([item.cheapest for item in found])
+    ranked = np.stack([item.ranked for item in found])
+    return _summed(land, uncertain, values, cheapest, ranked, base_id=base_id, seed=seed)
+
+
+def _summed(
+    land: Landscape,
+    uncertain: Sequence[Uncertain],
+    values: FloatArray,
+    cheapest: FloatArray,
+    ranked: FloatArray,
+    *,
+    base_id: str,
+    seed: int,
+) -> Futures:
+    ids = [option.id for option in land.fine.options]
+    base = ids.index(base_id)
+    wishes = land.fine.home.case.wishes
+    saving = cheapest[:, [base]] - cheapest
+    today = land.fine.cheapest(land.fine.trial_costs())
+    best = int(np.argmin(np.where(land.fine.usable, today, np.inf)))
+    regret = ranked - ranked.min(axis=1, keepdims=True)
+    options = [
+        OptionFuture(
+            id=option.id,
+            label=option.label,
+            best_share=float((regret[:, i] <= 0.0).mean()),
+            near_best_share=float((regret[:, i] <= wishes.tie_margin).mean()),
+            unusable_share=float(np.isinf(regret[:, i]).mean()),
+            saving_p10=float(np.quantile(saving[:, i], 0.1)),
+            saving_p50=float(np.quantile(saving[:, i], 0.5)),
+            saving_p90=float(np.quantile(saving[:, i], 0.9)),
+            regret_mean=_mean_finite(regret[:, i]),
+        )
+        for i, option in enumerate(land.fine.options)
+    ]
+    options.sort(key=lambda o: (-o.best_share, o.regret_mean))
+    return Futures(
+        case_name=land.fine.home.case.name,
+        currency=wishes.currency,
+        horizon_years=wishes.horizon_years,
+        draws=len(values),
+        seed=seed,
+        step_min=FUTURES_STEP_MIN,
+        best_id=ids[best],
+        base_id=base_id,
+        tie_margin=wishes.tie_margin,
+        options=tuple(options),
+        drivers=_drivers(uncertain, values, _driven(saving, best, base, cheapest)),
+    )
+
+
+def _driven(saving: FloatArray, best: int, base: int, cheapest: FloatArray) -> FloatArray:
+    """What the drivers explain: the best option's saving, or its cost where it is the base."""
+    return -cheapest[:, best] if best == base else saving[:, best]
+
+
+def _mean_finite(regret: FloatArray) -> float:
+    finite = regret[np.isfinite(regret)]
+    return float(finite.mean()) if finite.size else float("inf")
+
+
+def _drivers(
+    uncertain: Sequence[Uncertain], values: FloatArray, result: FloatArray
+) -> tuple[Driver, ...]:
+    """Squared rank correlation of each input with the result, strongest first."""
+    from scipy.stats import rankdata
+
+    ranks = np.column_stack([rankdata(values, axis=0), rankdata(result)])
+    correlation = np.corrcoef(ranks, rowvar=False)[-1, :-1]
+    drivers = [
+        Driver(
+            key=item.key,
+            label=item.label,
+            unit=item.unit,
+            p10=float(item.reach.p10 or 0.0),
+            p90=float(item.reach.p90 or 0.0),
+            basis=item.reach.basis,
+            share=float(r * r),
+            rises=bool(r > 0.0),
+        )
+        for item, r in zip(uncertain, correlation, strict=True)
+    ]
+    return tuple(sorted(drivers, key=lambda driver: -driver.share))
