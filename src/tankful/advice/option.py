@@ -47,10 +47,11 @@ def renewal_note(home: Home) -> tuple[str, ...]:
         return ()
     part = home.equipment[today_family(home)]
     price = money(part.replacement_price, home.case.wishes.currency)
+    left = remaining_life_years(home)
     return (
         f"Today's heater is {home.heater_age_years:g} years old and taken to last "
         f"{part.life_years:g}: every option that keeps it buys its like for {price} after "
-        f"{remaining_life_years(home):g} years. Paybacks hang on that.",
+        f"{left:g} {'year' if left == 1.0 else 'years'}. Paybacks hang on that.",
     )
 
 

@@ -37,7 +37,7 @@ _GROUPS: tuple[tuple[str, frozenset[StepKey]], ...] = (
 )
 """The steps put together, for one line; energy holds the export payment given up."""
 
-STEPS_TOLD = 8
+STEPS_TOLD = 10
 """Of the steps of a waterfall, so many are told one by one; the rest together."""
 
 WORTH_TELLING = 0.5
