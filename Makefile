@@ -3,6 +3,7 @@
 
 PYTHON ?= python3
 CASE ?= examples/01-sample-home.toml
+PORT ?= 8470
 BIN := .venv/bin
 READY := .venv/.ready
 OWN := src tests builders bench
@@ -12,7 +13,7 @@ OWN := src tests builders bench
 export UV_COMPILE_BYTECODE := 1
 export PIP_DISABLE_PIP_VERSION_CHECK := 1
 
-.PHONY: help setup demo test bounds check bench proof docs clean
+.PHONY: help setup demo test bounds check bench proof serve docs clean
 
 help:
 	@echo "make demo     set up, then advise the sample home (CASE=file for another one)"
@@ -21,6 +22,7 @@ help:
 	@echo "make check    format, lint, types, layers, manual, what the program imports"
 	@echo "make bench    measure speed, write bench/RESULTS.md"
 	@echo "make proof    the program against published values"
+	@echo "make serve    open the adviser's desk in the browser (PORT=8470)"
 	@echo "make docs     write docs/cli.md from the program's help"
 	@echo "make clean    remove .venv and everything that was made"
 
@@ -69,6 +71,9 @@ bench: $(READY)
 
 proof: $(READY)
 	$(BIN)/tankful proof
+
+serve: $(READY)
+	$(BIN)/tankful desk --port $(PORT)
 
 docs: $(READY)
 	$(BIN)/python builders/build_cli_reference.py

@@ -6,7 +6,11 @@ TankfulError                exit  HTTP
 ├── PlaceError               4    404   postcode or place not known
 ├── OfflineError             5    503   a fetch found no network
 ├── OutputError              6    500   a result could not be written
-└── ModelError               7    500   the physics refused (ledger, range)
+├── ModelError               7    500   the physics refused (ledger, range)
+├── StoreError               8    503   the desk's records cannot be opened or kept
+├── RefusedError             9    403   the one who asks may not do that
+├── MissingError            10    404   no such client, case, page or file
+└── TooMuchError            11    413   larger, or more often, than is allowed
 """
 
 from __future__ import annotations
@@ -98,3 +102,31 @@ class ModelError(TankfulError):
 
     exit_code = 7
     http_status = 500
+
+
+class StoreError(TankfulError):
+    """The desk's records cannot be opened or kept."""
+
+    exit_code = 8
+    http_status = 503
+
+
+class RefusedError(TankfulError):
+    """The one who asks may not do that."""
+
+    exit_code = 9
+    http_status = 403
+
+
+class MissingError(TankfulError):
+    """There is no such client, case, page or file."""
+
+    exit_code = 10
+    http_status = 404
+
+
+class TooMuchError(TankfulError):
+    """Larger, or more often, than is allowed."""
+
+    exit_code = 11
+    http_status = 413

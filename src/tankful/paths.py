@@ -1,4 +1,4 @@
-"""Where Tankful keeps what it can recompute, and how it writes files whole or not at all."""
+"""Where Tankful keeps its files, and how it writes them whole or not at all."""
 
 from __future__ import annotations
 
@@ -19,6 +19,16 @@ def cache_root() -> Path:
     from platformdirs import user_cache_path
 
     return user_cache_path("tankful")
+
+
+def data_root() -> Path:
+    """The user's folder for records that cannot be made again; ``TANKFUL_DATA_DIR`` overrides."""
+    override = os.environ.get("TANKFUL_DATA_DIR")
+    if override:
+        return Path(override)
+    from platformdirs import user_data_path
+
+    return user_data_path("tankful")
 
 
 def write_whole(path: Path, write: Callable[[Path], object], *, replace: bool = True) -> None:

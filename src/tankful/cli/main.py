@@ -23,8 +23,10 @@ COMMANDS = {
     "foresight": "tankful.cli.foresight",
     "weather": "tankful.cli.weather",
     "proof": "tankful.cli.proof",
+    "desk": "tankful.desk.command",
 }
-"""Name to module; each module holds a click command called ``command``."""
+"""Name to module; each module holds a click command called ``command``. The desk is a face of its
+own, known here by its name alone."""
 
 WIDTH = 80
 

@@ -1,0 +1,70 @@
+"""The desk's application: addresses and what answers them."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from starlette.applications import Starlette
+from starlette.requests import Request
+from starlette.responses import RedirectResponse, Response
+from starlette.routing import Mount, Route
+from starlette.staticfiles import StaticFiles
+from starlette.types import ASGIApp
+
+from tankful.desk.doors.guard import guard
+from tankful.desk.pages import cases, clients, entry
+from tankful.desk.visit import Desk, Handler, missing, serve
+
+STATIC = Path(__file__).parent / "static"
+
+PAGES: tuple[tuple[str, str, Handler], ...] = (
+    ("GET", "/", clients.show_list),
+    ("POST", "/clients", clients.add),
+    ("GET", "/clients/{id}", clients.show),
+    ("POST", "/clients/{id}/rename", clients.rename),
+    ("POST", "/clients/{id}/archive", clients.archive),
+    ("POST", "/clients/{id}/cases", clients.add_case),
+    ("POST", "/clients/{id}/import", clients.take_in),
+    ("GET", "/cases/{id}", cases.show),
+    ("POST", "/cases/{id}/save", cases.save),
+    ("POST", "/cases/{id}/undo", cases.undo),
+    ("POST", "/cases/{id}/redo", cases.redo),
+    ("GET", "/cases/{id}/row", cases.open_row),
+    ("POST", "/cases/{id}/remove", cases.remove_row),
+    ("GET", "/cases/{id}/field", cases.show_field),
+    ("POST", "/cases/{id}/state", cases.set_state),
+    ("POST", "/cases/{id}/title", cases.set_title),
+    ("POST", "/cases/{id}/archive", cases.archive),
+    ("GET", "/cases/{id}/history", cases.history),
+    ("GET", "/cases/{id}/file", cases.download),
+    ("POST", "/leave", entry.leave),
+)
+"""Pages for people with a session. ``POST`` also asks for the role and the session's token."""
+
+DOORS: tuple[tuple[str, str, Handler], ...] = (
+    ("GET", "/enter", entry.enter),
+    ("GET", "/login", entry.show_login),
+    ("POST", "/login", entry.login),
+)
+"""Pages for anybody."""
+
+
+def build_app(desk: Desk) -> ASGIApp:
+    """The whole application behind its guard."""
+    routes: list[Route | Mount] = [
+        Route(path, serve(desk, handler), methods=[method]) for method, path, handler in PAGES
+    ]
+    routes += [
+        Route(path, serve(desk, handler, anybody=True), methods=[method])
+        for method, path, handler in DOORS
+    ]
+    routes.append(Route("/favicon.ico", _favicon))
+    routes.append(Mount("/static", StaticFiles(directory=STATIC)))
+    routes.append(Route("/{rest:path}", serve(desk, missing), methods=["GET", "POST"]))
+    app = Starlette(routes=routes)
+    app.router.redirect_slashes = False
+    return guard(app, desk.settings)
+
+
+async def _favicon(_request: Request) -> Response:
+    return RedirectResponse("/static/sun.svg", status_code=308)

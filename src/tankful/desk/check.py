@@ -1,0 +1,51 @@
+"""A case's typed text looked through: what is at fault, or the sound case."""
+
+from __future__ import annotations
+
+from collections.abc import Collection
+from dataclasses import dataclass
+from pathlib import Path
+
+from tankful.casefile.load import LoadedCase, check_text
+from tankful.casefile.read import printable
+from tankful.casefile.typed import Typed, typed_toml
+from tankful.desk.layout import FILE_FIELDS
+from tankful.errors import CaseError, Fault
+
+CASE_NAME = "case.toml"
+
+
+@dataclass(frozen=True)
+class Checked:
+    """The case file that was written from typed text, and what came of it: a sound case, or
+    faults."""
+
+    toml: str
+    loaded: LoadedCase | None
+    faults: tuple[Fault, ...]
+
+
+def checked(typed: Typed, files: Collection[str], folder: Path) -> Checked:
+    """Check a case whose ``files`` lie in ``folder``.
+
+    Only those can be named: a path that leads elsewhere is a fault, and is never opened.
+    """
+    strays = [path for path in FILE_FIELDS if typed.get(path, "").strip() not in ("", *files)]
+    faults = [_stray(path, typed[path], files) for path in strays]
+    toml = typed_toml({path: text for path, text in typed.items() if path not in strays})
+    loaded = None
+    try:
+        loaded = check_text(toml, folder / CASE_NAME)
+    except CaseError as error:
+        faults += error.faults
+    return Checked(toml, None if faults else loaded, tuple(faults))
+
+
+def _stray(path: str, text: str, files: Collection[str]) -> Fault:
+    return Fault(
+        path,
+        "no such file with this case",
+        value=f'"{printable(text)[:60]}"',
+        allowed=", ".join(sorted(files)),
+        mend="upload the file first" if not files else "choose one of the uploaded files",
+    )

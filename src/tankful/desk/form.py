@@ -1,0 +1,255 @@
+"""The case form as data: sections, groups and fields, made from the one field table."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass
+
+from pydantic import BaseModel
+from pydantic.fields import FieldInfo
+
+from tankful.casefile.typed import Typed, field_at, kind_of, typed_text
+from tankful.casefile.words import FAMILIES, KINDS
+from tankful.data.store import cite
+from tankful.desk.layout import FILE_FIELDS, LABELS, SECTIONS, Section
+from tankful.errors import Fault
+from tankful.model.case import Case
+from tankful.model.fields import FieldRow, choices_in, field_row, tables_in
+
+MOST_ROWS = 50
+"""Rows of one list that the form shows."""
+
+
+@dataclass(frozen=True)
+class FormField:
+    """One input as the page shows it. ``default`` is what holds when it is left open."""
+
+    path: str
+    label: str
+    remark: str
+    kind: str
+    unit: str
+    allowed: str
+    default: str
+    source: str
+    required: bool
+    value: str
+    faults: tuple[Fault, ...]
+    choices: tuple[tuple[str, str], ...]
+
+
+@dataclass(frozen=True)
+class Group:
+    """A table of the case with what it holds. ``row`` is the path of a list's entry, ``adds``
+    the path of the entry that could be added next."""
+
+    path: str
+    title: str
+    about: str
+    faults: tuple[Fault, ...]
+    items: tuple[FormField | Group, ...]
+    row: str = ""
+    adds: str = ""
+
+    @property
+    def is_given(self) -> bool:
+        """Whether anything in it was typed, opened or is at fault."""
+        if self.faults or self.row:
+            return True
+        return any(
+            item.is_given if isinstance(item, Group) else bool(item.value or item.faults)
+            for item in self.items
+        )
+
+
+@dataclass(frozen=True)
+class FormSection:
+    """A section: what it asks at once, and what is folded away."""
+
+    section: Section
+    asked: tuple[FormField | Group, ...]
+    more: tuple[FormField | Group, ...]
+
+
+@dataclass(frozen=True)
+class Source:
+    """What the form is made from. ``opened`` are empty rows that the page has added."""
+
+    typed: Typed
+    faults: Mapping[str, tuple[Fault, ...]]
+    opened: tuple[str, ...] = ()
+    skip: tuple[str, ...] = ()
+
+
+def form_of(
+    typed: Typed, faults: Iterable[Fault], opened: Iterable[str] = ()
+) -> tuple[FormSection, ...]:
+    """The whole form."""
+    slots = by_slot(faults)
+    form = []
+    for section in SECTIONS:
+        plain = Source(typed, slots, tuple(opened))
+        others = [path for other in SECTIONS if other is not section for path in other.owns]
+        rest = Source(typed, slots, tuple(opened), skip=(*section.asks, *others))
+        asked = [item_at(path, plain) for path in section.asks]
+        more = [item_at(path, rest) for path in section.owns if path not in section.asks]
+        form.append(FormSection(section, tuple(asked), tuple(filter(_holds, more))))
+    return tuple(form)
+
+
+def _holds(item: FormField | Group) -> bool:
+    """Not a table of which everything is asked elsewhere."""
+    return isinstance(item, FormField) or bool(item.items or item.adds)
+
+
+def by_slot(faults: Iterable[Fault]) -> dict[str, tuple[Fault, ...]]:
+    """Faults by the field or table at which the form shows them."""
+    slots: dict[str, tuple[Fault, ...]] = {}
+    for fault in faults:
+        slot = slot_of(fault.field)
+        slots[slot] = (*slots.get(slot, ()), fault)
+    return slots
+
+
+def slot_of(path: str) -> str:
+    """The field that a path lies in: its own, or that of the list or window around it; for a
+    table the table; empty for the case as a whole."""
+    while path:
+        if field_at(path) is not None or _is_table(path):
+            return path
+        cut = max(path.rfind("."), path.rfind("["))
+        path = path[:cut] if cut > 0 else ""
+    return ""
+
+
+def _is_table(path: str) -> bool:
+    """Whether a path leads to a table: some field lies right below it."""
+    table: type[BaseModel] = Case
+    for part in path.split("."):
+        info = table.model_fields.get(part.partition("[")[0])
+        inner = next(tables_in(info.annotation), None) if info else None
+        if info is None or inner is None or kind_of(info) not in ("table", "tables"):
+            return False
+        table = inner
+    return True
+
+
+def item_at(path: str, source: Source) -> FormField | Group:
+    """The field or table at a path of the case, such as ``electricity.tariff`` or
+    ``quotes[2].family``. KeyError when there is none."""
+    table: type[BaseModel] = Case
+    info: FieldInfo | None = None
+    for name in path.split("."):
+        info = table.model_fields[name.partition("[")[0]]
+        table = next(tables_in(info.annotation), table)
+    assert info is not None
+    return _item(info, path, source)
+
+
+def _item(info: FieldInfo, path: str, source: Source) -> FormField | Group:
+    kind = kind_of(info)
+    if kind == "table":
+        return _group(info, path, _title(info), source)
+    return _rows(info, path, source) if kind == "tables" else _field(info, path, kind, source)
+
+
+def _group(info: FieldInfo, path: str, title: str, source: Source, row: str = "") -> Group:
+    """A table with what it holds, but for what is asked elsewhere."""
+    table = next(tables_in(info.annotation))
+    items = tuple(
+        _item(inner, f"{path}.{name}", source)
+        for name, inner in table.model_fields.items()
+        if f"{path}.{name}" not in source.skip
+    )
+    about = " ".join((table.__doc__ or "").split("\n\n")[0].split())
+    return Group(path, title, about, source.faults.get(path, ()), items, row=row)
+
+
+def _rows(info: FieldInfo, path: str, source: Source) -> Group:
+    """A list of tables: the rows that hold something, and the one that may be added."""
+    names = (*source.typed, *source.opened)
+    numbers = [int(match[1]) for name in names if (match := re.match(_row_mark(path), name))]
+    count = min(max(numbers, default=0), MOST_ROWS)
+    title = _title(info)
+    rows = tuple(
+        _group(info, f"{path}[{n}]", f"{_short(title)} {n}", source, row=f"{path}[{n}]")
+        for n in range(1, count + 1)
+    )
+    adds = f"{path}[{count + 1}]"
+    return Group(path, title, "", source.faults.get(path, ()), rows, adds=adds)
+
+
+def _short(title: str) -> str:
+    """The head of a title, for the rows below it."""
+    return re.split(r"[;:,]", title)[-1 if title.startswith("Instead") else 0].strip().capitalize()
+
+
+def _row_mark(path: str) -> str:
+    return re.escape(path) + r"\[(\d+)\]"
+
+
+def _field(info: FieldInfo, path: str, kind: str, source: Source) -> FormField:
+    row = field_row(path, info)
+    label, _, remark = LABELS.get(path, row.about).partition("; ")
+    return FormField(
+        path=path,
+        label=label[:1].upper() + label[1:],
+        remark=remark[:1].upper() + remark[1:],
+        kind="file" if path in FILE_FIELDS else kind,
+        unit=row.unit,
+        allowed=_allowed(kind, row),
+        default=_default(row, info),
+        source=cite(row.source) if row.source else "",
+        required=row.required,
+        value=source.typed.get(path, ""),
+        faults=source.faults.get(path, ()),
+        choices=tuple(_choices(info, kind, path)),
+    )
+
+
+def _allowed(kind: str, row: FieldRow) -> str:
+    if kind == "windows":
+        return "Hours such as 22:00 to 07:00, 10:00 to 15:00 weekday"
+    if kind == "date":
+        return "Year-month-day, such as 2026-11-25"
+    if kind in ("choice", "truth"):
+        return ""
+    words = row.allowed.replace(" in quotes", "")
+    return words[:1].upper() + words[1:]
+
+
+def _default(row: FieldRow, info: FieldInfo) -> str:
+    if row.when_absent:
+        return row.when_absent
+    if row.required:
+        return ""
+    if row.default in (None, "", ()):
+        return "none"
+    words = typed_text(row.default)
+    return dict(_choices(info, kind_of(info), row.path)).get(words, words)
+
+
+def _choices(info: FieldInfo, kind: str, path: str) -> Iterator[tuple[str, str]]:
+    """Values of a select and their words."""
+    if kind == "truth":
+        yield from (("true", "yes"), ("false", "no"))
+        return
+    words: Mapping[str, str] = {}
+    if path == "heater.kind":
+        words = KINDS
+    elif path.endswith(".family"):
+        words = FAMILIES
+    for choice in choices_in(info.annotation):
+        text = str(choice)
+        yield text, words.get(text, text.replace("_", " "))
+
+
+def _title(info: FieldInfo) -> str:
+    words = info.description or ""
+    return words[:1].upper() + words[1:]
+
+
+def anchor(path: str) -> str:
+    """A path as the id of an element."""
+    return "f-" + re.sub(r"[^a-z0-9]+", "-", path.lower()).strip("-")

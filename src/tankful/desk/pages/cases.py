@@ -1,0 +1,212 @@
+"""One case: its form, saved as one types, and what is done with the case as a whole."""
+
+from __future__ import annotations
+
+import re
+import secrets
+from collections.abc import Iterable, Mapping
+from typing import Any
+
+import sqlalchemy as sa
+from starlette.responses import Response
+
+from tankful.casefile.typed import field_at
+from tankful.casefile.write import case_text
+from tankful.desk.check import Checked, checked
+from tankful.desk.form import FormField, Group, Source, by_slot, form_of, item_at
+from tankful.desk.store import clients, works
+from tankful.desk.store.tables import STATES
+from tankful.desk.store.uploads import lay_out
+from tankful.desk.store.works import Saved, Work
+from tankful.desk.visit import Visit
+from tankful.errors import CaseError, Fault, MissingError
+from tankful.paths import cache_root
+
+ROW = re.compile(r"([a-z_.]+(?:\[\d{1,4}\][a-z_.]*)*)\[\d{1,4}\]")
+
+
+def look(db: sa.Connection, work: Work) -> tuple[Checked, frozenset[str]]:
+    """A case checked beside its files, and the files' names."""
+    folder, files = lay_out(db, work.id, cache_root() / "desk")
+    return checked(work.typed, files, folder), files
+
+
+def show(visit: Visit) -> Response:
+    """The case form beside the answer."""
+    with visit.db() as db:
+        work = works.get_work(db, visit.id())
+        client = clients.get_client(db, work.client_id)
+        seen, files = look(db, work)
+    return visit.page(
+        "case.html",
+        client=client,
+        states=STATES,
+        window=secrets.token_hex(8),
+        **_form(work, seen, files),
+    )
+
+
+def _form(work: Work, seen: Checked, files: Iterable[str]) -> dict[str, Any]:
+    return {
+        "sections": form_of(work.typed, seen.faults),
+        "faults": seen.faults,
+        "loose": by_slot(seen.faults).get("", ()),
+        "files": sorted(files),
+        "work": work,
+    }
+
+
+def save(visit: Visit) -> Response:
+    """Keep what was typed; the answer tells the page what to show anew."""
+    texts = {name: text for name, text in visit.form.items() if name not in ("seen", "window")}
+    with visit.db() as db:
+        before, _ = look(db, works.get_work(db, visit.id()))
+        saved = works.save(db, visit.id(), texts, _seen(visit), visit.who, _window(visit))
+        after, files = look(db, saved.work)
+    return _saved(visit, saved, before.faults, after, files, texts)
+
+
+def _saved(
+    visit: Visit,
+    saved: Saved,
+    before: Iterable[Fault],
+    after: Checked,
+    files: Iterable[str],
+    texts: Mapping[str, str],
+) -> Response:
+    """Slots whose faults came, stayed or went, fields that another window changed, conflicts."""
+    now_at = by_slot(after.faults)
+    slots = {slot: now_at.get(slot, ()) for slot in {*by_slot(before), *now_at, *texts} if slot}
+    source = Source(saved.work.typed, now_at)
+    elsewhere = [path for path in saved.elsewhere if path not in texts and field_at(path)]
+    conflicts = {path: texts.get(path, "") for path in saved.conflicts}
+    response = visit.page(
+        "saved.html",
+        status=409 if conflicts else 200,
+        work=saved.work,
+        faults=after.faults,
+        loose=now_at.get("", ()),
+        slots={slot: faults for slot, faults in slots.items() if slot not in conflicts},
+        conflicts=conflicts,
+        fields=[item_at(path, source) for path in elsewhere],
+        files=sorted(files),
+    )
+    response.headers["HX-Trigger"] = "case-changed"
+    return response
+
+
+def undo(visit: Visit) -> Response:
+    return _step(visit, works.undo)
+
+
+def redo(visit: Visit) -> Response:
+    return _step(visit, works.redo)
+
+
+def _step(visit: Visit, step: Any) -> Response:
+    """Take a change back, or bring it back, and show the form anew."""
+    with visit.db() as db:
+        work = step(db, visit.id(), visit.who, _window(visit))
+        seen, files = look(db, work)
+    response = visit.page("form_anew.html", **_form(work, seen, files))
+    response.headers["HX-Trigger"] = "case-changed"
+    return response
+
+
+def open_row(visit: Visit) -> Response:
+    """A list with one more, empty row."""
+    path = visit.request.query_params.get("open", "")
+    with visit.db() as db:
+        work = works.get_work(db, visit.id())
+        seen, files = look(db, work)
+    group = _list_around(path, Source(work.typed, by_slot(seen.faults), opened=(path,)))
+    return visit.page("group.html", group=group, work=work, files=sorted(files), opened=path)
+
+
+def remove_row(visit: Visit) -> Response:
+    """A list without one of its rows."""
+    row = visit.form.get("row", "")
+    _list_around(row, Source({}, {}))
+    with visit.db() as db:
+        saved = works.remove_row(db, visit.id(), row, _seen(visit), visit.who, _window(visit))
+        seen, files = look(db, saved.work)
+    if saved.conflicts:
+        fault = Fault(row, "changed in another window", mend="reload the page, then remove it")
+        raise CaseError("The row was not removed.", [fault])
+    response = visit.page("form_anew.html", **_form(saved.work, seen, files))
+    response.headers["HX-Trigger"] = "case-changed"
+    return response
+
+
+def _list_around(row: str, source: Source) -> Group:
+    """The list that a row such as ``quotes[2]`` belongs to. MissingError when there is none."""
+    match = ROW.fullmatch(row)
+    try:
+        item = item_at(match[1], source) if match else None
+    except KeyError:
+        item = None
+    if not isinstance(item, Group) or not item.adds:
+        raise MissingError("There is no such list.", [Fault(row[:60], "no such list")])
+    return item
+
+
+def show_field(visit: Visit) -> Response:
+    """One field as stored: what another window saved is taken."""
+    path = visit.request.query_params.get("path", "")
+    if field_at(path) is None:
+        raise MissingError("There is no such field.", [Fault(path[:60], "no such field")])
+    with visit.db() as db:
+        work = works.get_work(db, visit.id())
+        seen, files = look(db, work)
+    item = item_at(path, Source(work.typed, by_slot(seen.faults)))
+    assert isinstance(item, FormField)
+    return visit.page("field.html", item=item, work=work, files=sorted(files))
+
+
+def set_state(visit: Visit) -> Response:
+    with visit.db() as db:
+        works.set_state(db, visit.id(), visit.form.get("state", ""), visit.who)
+    return visit.go(f"/cases/{visit.id()}")
+
+
+def set_title(visit: Visit) -> Response:
+    with visit.db() as db:
+        works.set_title(db, visit.id(), visit.form.get("title", ""), visit.who)
+    return visit.go(f"/cases/{visit.id()}")
+
+
+def archive(visit: Visit) -> Response:
+    with visit.db() as db:
+        works.archive_work(db, visit.id(), visit.form.get("archived") == "1", visit.who)
+        client_id = works.get_work(db, visit.id()).client_id
+    return visit.go(f"/clients/{client_id}")
+
+
+def history(visit: Visit) -> Response:
+    """Every change of the case, newest first."""
+    with visit.db() as db:
+        work = works.get_work(db, visit.id())
+        client = clients.get_client(db, work.client_id)
+        changes = works.history(db, work.id)
+    return visit.page("history.html", work=work, client=client, changes=changes)
+
+
+def download(visit: Visit) -> Response:
+    """The case as a file: commented when it is sound, as typed when it is not."""
+    with visit.db() as db:
+        work = works.get_work(db, visit.id())
+        seen, _ = look(db, work)
+    text = seen.toml if seen.loaded is None else case_text(seen.loaded.case)
+    name = re.sub(r"[^A-Za-z0-9]+", "-", work.title).strip("-").lower() or "case"
+    headers = {"content-disposition": f'attachment; filename="{name}.toml"'}
+    return Response(text, media_type="application/toml", headers=headers)
+
+
+def _seen(visit: Visit) -> int:
+    """The number of the last change that the page has seen."""
+    text = visit.form.get("seen", "")
+    return int(text) if text.isdecimal() and len(text) < 10 else 0
+
+
+def _window(visit: Visit) -> str:
+    return re.sub(r"[^0-9a-f]", "", visit.form.get("window", ""))[:32]

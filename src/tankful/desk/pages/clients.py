@@ -1,0 +1,109 @@
+"""The list of clients, and one client with the cases."""
+
+from __future__ import annotations
+
+import sqlalchemy as sa
+from starlette.responses import Response
+
+from tankful.casefile.typed import Typed, typed_of_toml
+from tankful.desk.form import Source, item_at
+from tankful.desk.layout import FIRST_ANSWERS
+from tankful.desk.store import clients, works
+from tankful.desk.store.record import recent
+from tankful.desk.store.tables import STATES
+from tankful.desk.visit import Visit
+from tankful.errors import CaseError, Fault
+
+FIRST_TITLE = "Hot water"
+MOST_TOML = 1_000_000
+
+
+def show_list(visit: Visit) -> Response:
+    """Every client, found by words of the name and by the state of the work."""
+    query = visit.request.query_params
+    words, state = query.get("q", "")[:200], query.get("state", "")
+    archived = query.get("archived") == "1"
+    with visit.db() as db:
+        found = clients.find_clients(db, words, state, archived=archived)
+    return visit.page(
+        "clients.html",
+        clients=found,
+        words=words,
+        state_now=state,
+        states=STATES,
+        archived=archived,
+        at_most=clients.LIST_AT_MOST,
+        first=[(words, item_at(path, Source({}, {}))) for path, words in FIRST_ANSWERS.items()],
+    )
+
+
+def add(visit: Visit) -> Response:
+    """A new client with a first case from a few answers; the case opens."""
+    typed = {path: visit.form.get(path, "").strip() for path in FIRST_ANSWERS}
+    with visit.db() as db:
+        client_id = clients.add_client(db, visit.form.get("client", ""), visit.who)
+        work_id = _add_work(db, visit, client_id, FIRST_TITLE, typed)
+    return visit.go(f"/cases/{work_id}")
+
+
+def _add_work(db: sa.Connection, visit: Visit, client_id: str, title: str, typed: Typed) -> str:
+    """A case named after its client unless it names itself."""
+    typed = {path: text for path, text in typed.items() if text}
+    typed.setdefault("name", clients.get_client(db, client_id).name)
+    return works.add_work(db, client_id, title, typed, visit.who)
+
+
+def show(visit: Visit) -> Response:
+    """One client: cases, name, what was done."""
+    with visit.db() as db:
+        client = clients.get_client(db, visit.id())
+        cases = works.list_works(db, client.id)
+        lines = recent(db, client.id)
+    return visit.page("client.html", client=client, cases=cases, lines=lines)
+
+
+def rename(visit: Visit) -> Response:
+    with visit.db() as db:
+        clients.rename_client(db, visit.id(), visit.form.get("client", ""), visit.who)
+    return visit.go(f"/clients/{visit.id()}")
+
+
+def archive(visit: Visit) -> Response:
+    with visit.db() as db:
+        clients.archive_client(db, visit.id(), visit.form.get("archived") == "1", visit.who)
+    return visit.go(f"/clients/{visit.id()}")
+
+
+def add_case(visit: Visit) -> Response:
+    """Another case, empty or with what an earlier one says."""
+    with visit.db() as db:
+        typed: Typed = {}
+        if visit.form.get("like"):
+            typed = works.get_work(db, visit.form["like"]).typed
+        title = visit.form.get("title", "")
+        work_id = _add_work(db, visit, visit.id(), title, typed)
+    return visit.go(f"/cases/{work_id}")
+
+
+def take_in(visit: Visit) -> Response:
+    """A case file becomes a case of the client."""
+    file = visit.files.get("file")
+    if file is None or not file.filename:
+        raise CaseError("No file was chosen.", [Fault("file", "missing", mend="choose a file")])
+    raw = file.file.read(MOST_TOML + 1)
+    name = file.filename.replace("\\", "/").rpartition("/")[-1][:60]
+    typed = typed_of_toml(_decoded(raw, name), name)
+    with visit.db() as db:
+        work_id = _add_work(db, visit, visit.id(), name.removesuffix(".toml") or name, typed)
+    return visit.go(f"/cases/{work_id}")
+
+
+def _decoded(raw: bytes, name: str) -> str:
+    if len(raw) > MOST_TOML:
+        fault = Fault("file", "too large to be a case", mend="choose a case file", file=name)
+        raise CaseError("The case file was not taken.", [fault])
+    try:
+        return raw.decode("utf-8-sig").replace("\r\n", "\n").replace("\r", "\n")
+    except UnicodeDecodeError:
+        fault = Fault("file", "not UTF-8 text", mend='save it again as "UTF-8"', file=name)
+        raise CaseError("The case file was not taken.", [fault]) from None

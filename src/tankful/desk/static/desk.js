@@ -1,0 +1,98 @@
+"use strict";
+// What the server cannot do: tell assistive tools which inputs are at fault, and keep trying to
+// save what was typed while the desk does not answer.
+
+const RETRY_MS = 2000;
+
+function markFaults() {
+  for (const slot of document.querySelectorAll(".fault[data-for]")) {
+    const input = document.getElementById(slot.dataset.for);
+    if (!input) continue;
+    if (slot.textContent.trim()) input.setAttribute("aria-invalid", "true");
+    else input.removeAttribute("aria-invalid");
+  }
+}
+
+function say(words) {
+  const place = document.getElementById("saved");
+  if (place) place.textContent = words;
+}
+
+function isField(element) {
+  return element.matches("input[name], select[name]") && element.closest("#case");
+}
+
+document.addEventListener("htmx:afterSettle", markFaults);
+document.addEventListener("htmx:oobAfterSwap", markFaults);
+
+// Each field knows the number of the change up to which it shows what is stored, so that a save
+// of it is told from what another window saved since. A field that one is typing into is never
+// replaced; its next save then meets the other window's, and the desk asks.
+function decided(button) {
+  const slot = button.closest(".fault[data-for]");
+  return slot && document.getElementById(slot.dataset.for);
+}
+document.addEventListener("input", (event) => {
+  if (isField(event.target)) event.target.dataset.dirty = "yes";
+});
+document.addEventListener("htmx:oobBeforeSwap", (event) => {
+  if (event.detail.target.dataset.dirty) event.detail.shouldSwap = false;
+});
+document.addEventListener("htmx:configRequest", (event) => {
+  const field = event.target;
+  if (!isField(field)) return;
+  const leaving = event.detail.triggeringEvent?.type === "change";
+  if (leaving && field.value === field.dataset.sent) {
+    event.preventDefault(); // already on its way as typed
+    return;
+  }
+  event.detail.parameters.set("seen", field.dataset.seen);
+  field.dataset.sent = field.value;
+});
+
+document.addEventListener("htmx:beforeRequest", (event) => {
+  if (isField(event.target)) say("Saving…");
+  const field = decided(event.target);
+  if (field) delete field.dataset.dirty;
+});
+
+function unsaved(event) {
+  if (!isField(event.target)) return;
+  event.target.dataset.unsaved = "yes";
+  say("Not saved: the desk does not answer. What you typed stays here; trying again.");
+}
+document.addEventListener("htmx:sendError", unsaved);
+document.addEventListener("htmx:timeout", unsaved);
+document.addEventListener("htmx:responseError", (event) => {
+  const status = event.detail.xhr.status;
+  if (status === 401) say("Your session is over. Reload the page to come in again.");
+  else if (status === 429 || status === 503) unsaved(event);
+});
+document.addEventListener("htmx:afterRequest", (event) => {
+  if (!event.detail.successful) return;
+  document.getElementById("trouble").replaceChildren();
+  const field = decided(event.target) || event.target;
+  if (!isField(field)) return;
+  delete field.dataset.unsaved;
+  field.dataset.seen = document.getElementById("seen").value;
+  if (field.value === field.dataset.sent) delete field.dataset.dirty;
+});
+
+setInterval(() => {
+  for (const field of document.querySelectorAll("[data-unsaved]")) htmx.trigger(field, "retry");
+}, RETRY_MS);
+
+window.addEventListener("beforeunload", (event) => {
+  if (document.querySelector("[data-unsaved]")) event.preventDefault();
+});
+
+// A link to a field that is folded away opens what it lies in.
+function unfold() {
+  const target = location.hash && document.getElementById(location.hash.slice(1));
+  for (let node = target; node; node = node.parentElement) {
+    if (node.tagName === "DETAILS") node.open = true;
+  }
+  if (target && target.matches("input, select")) target.focus();
+}
+window.addEventListener("hashchange", unfold);
+document.addEventListener("DOMContentLoaded", unfold);

@@ -1,0 +1,107 @@
+"""Clients: found by name, opened, renamed, put away."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from unicodedata import category
+
+import sqlalchemy as sa
+
+from tankful.desk.store.record import note
+from tankful.desk.store.tables import STATES, client, new_id, now, work
+from tankful.errors import CaseError, Fault, MissingError
+
+LONGEST_NAME = 120
+LIST_AT_MOST = 200
+
+
+@dataclass(frozen=True)
+class Client:
+    """A client as the list shows one; ``works`` are (id, title, state) by last change."""
+
+    id: str
+    name: str
+    archived: bool
+    changed_at: str
+    works: tuple[tuple[str, str, str], ...] = ()
+
+
+def clean(text: str, what: str) -> str:
+    """A name as typed, on one line. CaseError when nothing is left or it is too long."""
+    plain = "".join(" " if category(c) in ("Cc", "Cs", "Zl", "Zp") else c for c in text)
+    plain = " ".join(plain.split())
+    if not plain or len(plain) > LONGEST_NAME:
+        problem = "is empty" if not plain else "is too long"
+        fault = Fault(what, problem, mend=f"give 1 to {LONGEST_NAME} letters")
+        raise CaseError(f"The {what} {problem}.", [fault])
+    return plain
+
+
+def add_client(db: sa.Connection, name: str, who: str) -> str:
+    """A new client's id."""
+    name = clean(name, "name")
+    row = {"id": new_id(), "name": name, "name_key": name.casefold(), "archived": False}
+    db.execute(client.insert().values(**row, changed_at=now()))
+    note(db, who, "added the client", str(row["id"]))
+    return str(row["id"])
+
+
+def rename_client(db: sa.Connection, client_id: str, name: str, who: str) -> None:
+    """Another name."""
+    name = clean(name, "name")
+    _update(db, client_id, name=name, name_key=name.casefold())
+    note(db, who, "renamed the client", client_id)
+
+
+def archive_client(db: sa.Connection, client_id: str, archived: bool, who: str) -> None:
+    """Put a client away, or take one out again."""
+    _update(db, client_id, archived=archived)
+    note(db, who, "archived the client" if archived else "brought back the client", client_id)
+
+
+def _update(db: sa.Connection, client_id: str, **values: object) -> None:
+    done = db.execute(
+        client.update().where(client.c.id == client_id).values(**values, changed_at=now())
+    )
+    if not done.rowcount:
+        raise _missing(client_id)
+
+
+def get_client(db: sa.Connection, client_id: str) -> Client:
+    """One client. MissingError for an unknown id."""
+    row = db.execute(sa.select(client).where(client.c.id == client_id)).one_or_none()
+    if row is None:
+        raise _missing(client_id)
+    return _with_works(db, [row])[0]
+
+
+def find_clients(
+    db: sa.Connection, words: str = "", state: str = "", *, archived: bool = False
+) -> list[Client]:
+    """Clients whose name holds every word, those changed last first, at most 200."""
+    query = sa.select(client).where(client.c.archived == archived)
+    for word in words.casefold().split():
+        query = query.where(client.c.name_key.contains(word, autoescape=True))
+    if state in STATES:
+        inside = sa.select(work.c.client_id).where(work.c.state == state, ~work.c.archived)
+        query = query.where(client.c.id.in_(inside))
+    query = query.order_by(client.c.changed_at.desc(), client.c.id).limit(LIST_AT_MOST)
+    return _with_works(db, list(db.execute(query)))
+
+
+def _with_works(db: sa.Connection, rows: list[sa.Row[tuple[object, ...]]]) -> list[Client]:
+    ids = [row.id for row in rows]
+    columns = (work.c.client_id, work.c.id, work.c.title, work.c.state)
+    query = sa.select(*columns).where(work.c.client_id.in_(ids), ~work.c.archived)
+    works: dict[str, list[tuple[str, str, str]]] = {}
+    for owner, work_id, title, state in db.execute(query.order_by(work.c.changed_at.desc())):
+        works.setdefault(owner, []).append((work_id, title, state))
+    return [
+        Client(row.id, row.name, row.archived, row.changed_at, tuple(works.get(row.id, ())))
+        for row in rows
+    ]
+
+
+def _missing(client_id: str) -> MissingError:
+    fault = Fault("client", "is not among the records", client_id[:40], mend="go to the list")
+    return MissingError("There is no such client.", [fault])

@@ -1,0 +1,19 @@
+"""Who did what, and when: one line for each change."""
+
+from __future__ import annotations
+
+import sqlalchemy as sa
+
+from tankful.desk.store.tables import audit, now
+
+
+def note(db: sa.Connection, who: str, what: str, about: str = "") -> None:
+    """Add a line, in the transaction of what it tells."""
+    db.execute(audit.insert().values(at=now(), who=who[:80], what=what[:200], about=about[:200]))
+
+
+def recent(db: sa.Connection, about: str, at_most: int = 100) -> list[tuple[str, str, str]]:
+    """The newest lines about one client or case: (at, who, what)."""
+    query = sa.select(audit.c.at, audit.c.who, audit.c.what).where(audit.c.about == about)
+    rows = db.execute(query.order_by(audit.c.id.desc()).limit(at_most))
+    return [(row.at, row.who, row.what) for row in rows]

@@ -1,0 +1,91 @@
+"""Meter and weather files that lie with a case."""
+
+from __future__ import annotations
+
+import hashlib
+import re
+import shutil
+from functools import partial
+from pathlib import Path
+
+import sqlalchemy as sa
+
+from tankful.desk.store.record import note
+from tankful.desk.store.tables import new_id, now, upload
+from tankful.errors import CaseError, Fault, MissingError, TooMuchError
+from tankful.paths import write_whole
+
+MOST_FILES = 12
+MOST_BYTES = 25_000_000
+"""In one file."""
+
+
+def plain_name(name: str) -> str:
+    """The last part of a file's name, letters that every system takes. CaseError when nothing
+    is left."""
+    last = re.split(r"[/\\\\]", name)[-1]
+    plain = re.sub(r"[^A-Za-z0-9._-]+", "-", last).strip(".-")[-100:].lstrip(".-")
+    if not plain:
+        fault = Fault("file", "has no name", mend="give it a name of letters and digits")
+        raise CaseError("The file was not taken.", [fault])
+    return plain
+
+
+def put_upload(db: sa.Connection, work_id: str, name: str, content: bytes, who: str) -> str:
+    """Keep a file, in the place of one of the same name; the name it is kept under."""
+    name = plain_name(name)
+    if len(content) > MOST_BYTES:
+        allowed = f"at most {MOST_BYTES:,} bytes"
+        fault = Fault("file", "too large", f"{len(content):,} bytes", allowed, "shorten it")
+        raise TooMuchError("The file was not taken.", [fault])
+    drop_upload(db, work_id, name)
+    if len(list_uploads(db, work_id)) >= MOST_FILES:
+        fault = Fault("file", "too many", allowed=f"{MOST_FILES} a case", mend="remove one")
+        raise TooMuchError("The file was not taken.", [fault])
+    sha256 = hashlib.sha256(content).hexdigest()
+    row = {"id": new_id(), "work_id": work_id, "name": name, "at": now(), "sha256": sha256}
+    db.execute(upload.insert().values(**row, content=content))
+    note(db, who, f"uploaded {name}", work_id)
+    return name
+
+
+def drop_upload(db: sa.Connection, work_id: str, name: str) -> None:
+    """Remove a file, if it is there."""
+    db.execute(upload.delete().where(upload.c.work_id == work_id, upload.c.name == name))
+
+
+def list_uploads(db: sa.Connection, work_id: str) -> dict[str, str]:
+    """Name to sha256 of a case's files."""
+    query = sa.select(upload.c.name, upload.c.sha256).where(upload.c.work_id == work_id)
+    return {row.name: row.sha256 for row in db.execute(query.order_by(upload.c.name))}
+
+
+def get_upload(db: sa.Connection, work_id: str, name: str) -> bytes:
+    """A file's content. MissingError when there is none of that name."""
+    query = sa.select(upload.c.content).where(upload.c.work_id == work_id, upload.c.name == name)
+    content = db.scalar(query)
+    if content is None:
+        raise MissingError("There is no such file.", [Fault("file", "unknown", name[:60])])
+    return bytes(content)
+
+
+def lay_out(db: sa.Connection, work_id: str, root: Path) -> tuple[Path, frozenset[str]]:
+    """A folder that holds a case's files as they are now, and their names.
+
+    Its name hangs on their content, so that what was read from it can be kept.
+    """
+    files = list_uploads(db, work_id)
+    digest = hashlib.sha256(repr(sorted(files.items())).encode()).hexdigest()[:16]
+    folder = root / work_id / digest
+    if not folder.is_dir():
+        shutil.rmtree(root / work_id, ignore_errors=True)
+        folder.mkdir(parents=True, mode=0o700)
+    for name in files:
+        if not (folder / name).exists():
+            content = get_upload(db, work_id, name)
+            write_whole(folder / name, partial(_write, content))
+    return folder, frozenset(files)
+
+
+def _write(content: bytes, draft: Path) -> None:
+    draft.write_bytes(content)

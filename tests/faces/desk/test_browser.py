@@ -1,0 +1,266 @@
+"""The desk as an adviser meets it: a browser does the job on a running desk."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+from urllib.parse import parse_qs
+
+import pytest
+from playwright.sync_api import Page, Response, expect
+
+AXE = (Path(__file__).parent / "axe" / "axe.min.js").read_text(encoding="utf-8")
+PEOPLE = "[name='people.count']"
+SCRIPT = "<img src=x onerror=alert(1)>"
+
+
+def new_case(page: Page, name: str = "Ada Example") -> str:
+    page.fill("[name=client]", name)
+    page.fill("[name='place.postcode']", "2480")
+    page.select_option("[name='heater.kind']", "gas_storage")
+    page.click("text=Start the case")
+    page.wait_for_url("**/cases/*")
+    return page.url
+
+
+def saved(page: Page, words: str = "Saved") -> None:
+    expect(page.locator("#saved")).to_contain_text(words)
+
+
+def type_in(page: Page, field: str, text: str) -> int:
+    """Type and wait for the desk's answer; its status."""
+    name = field.split("'")[1]
+
+    def saves(response: Response) -> bool:
+        sent = parse_qs(response.request.post_data or "")
+        return response.url.endswith("/save") and sent.get(name) == [text]
+
+    with page.expect_response(saves) as answer:
+        page.fill(field, text)
+    return answer.value.status
+
+
+def forgive(page: Page, *words: str) -> None:
+    """Complaints that the test itself provoked."""
+    complaints = page.complaints  # type: ignore[attr-defined]
+    complaints[:] = [text for text in complaints if not any(word in text for word in words)]
+
+
+def faults_of_access(page: Page) -> list[str]:
+    """What the accessibility scan (axe-core) finds against WCAG 2.2 A and AA."""
+    page.evaluate(AXE)
+    tags = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]
+    found: dict[str, Any] = page.evaluate(
+        "tags => axe.run(document, {runOnly: {type: 'tag', values: tags}})", tags
+    )
+    return [
+        f"{item['id']}: {item['help']}: {node['html'][:120]}"
+        for item in found["violations"]
+        for node in item["nodes"]
+    ]
+
+
+def test_an_adviser_adds_a_client_and_what_is_typed_is_saved(page: Page) -> None:
+    url = new_case(page, SCRIPT)
+    type_in(page, PEOPLE, "four")
+    saved(page, "1 to mend")
+    expect(page.locator("#f-people-count-fault")).to_contain_text("Not a whole number")
+    expect(page.locator(PEOPLE)).to_have_attribute("aria-invalid", "true")
+    type_in(page, PEOPLE, "4")
+    saved(page)
+    expect(page.locator("#f-people-count-fault")).to_be_empty()
+    page.goto(url)
+    expect(page.locator(PEOPLE)).to_have_value("4")
+    page.click("text=Clients")
+    page.fill("[name=q]", "nobody")
+    expect(page.locator("#list")).to_contain_text("No client fits")
+    page.fill("[name=q]", "IMG onerror")
+    expect(page.locator("#list th a")).to_have_text(SCRIPT)
+
+
+def test_rows_are_added_removed_and_brought_back(page: Page) -> None:
+    new_case(page)
+    page.click("text=Add: quotes")
+    family = page.locator("[name='quotes[1].family']")
+    expect(family).to_be_focused()
+    with page.expect_response("**/save"):
+        family.select_option("heat_pump")
+    type_in(page, "[name='quotes[1].installed_price']", "4200")
+    page.click("text=Remove quotes 1")
+    expect(family).to_have_count(0)
+    page.click("button:text-is('Undo')")
+    expect(page.locator("[name='quotes[1].installed_price']")).to_have_value("4200")
+    page.click("button:text-is('Redo')")
+    expect(family).to_have_count(0)
+
+
+def test_two_windows_show_each_other_s_changes_and_ask_about_one_field(page: Page) -> None:
+    url = new_case(page)
+    other = page.context.new_page()
+    other.goto(url)
+    type_in(page, PEOPLE, "4")
+    saved(page)
+    type_in(other, "[name='heater.age_years']", "11")
+    expect(other.locator(PEOPLE)).to_have_value("4")
+    saved(other, "Another window changed")
+    type_in(page, "[name='heater.tank_l']", "135")
+    expect(page.locator("[name='heater.age_years']")).to_have_value("11")
+    type_in(page, PEOPLE, "5")
+    saved(page)
+    assert type_in(other, PEOPLE, "6") == 409
+    slot = other.locator("#f-people-count-fault")
+    expect(slot).to_contain_text("Another window saved “5”; you typed “6”")
+    expect(other.locator(PEOPLE)).to_have_value("6")
+    other.click("text=Take the other")
+    expect(other.locator(PEOPLE)).to_have_value("5")
+    type_in(page, PEOPLE, "7")
+    saved(page)
+    assert type_in(other, PEOPLE, "8") == 409
+    with other.expect_response("**/save"):
+        other.click("text=Keep mine")
+    saved(other)
+    page.goto(url)
+    expect(page.locator(PEOPLE)).to_have_value("8")
+    other.close()
+    forgive(page, "409", "htmx:")
+
+
+def test_a_field_that_one_is_typing_into_is_never_replaced(page: Page) -> None:
+    url = new_case(page)
+    other = page.context.new_page()
+    other.goto(url)
+    assert type_in(other, PEOPLE, "9") == 200
+    page.evaluate(
+        """selector => {
+          const field = document.querySelector(selector);
+          field.value = "5";
+          field.dispatchEvent(new Event("input", {bubbles: true}));
+        }""",
+        PEOPLE,
+    )
+    assert type_in(page, "[name='heater.tank_l']", "135") == 200
+    expect(page.locator("#f-people-count-fault")).to_contain_text("saved “9”; you typed “5”")
+    expect(page.locator(PEOPLE)).to_have_value("5")
+    other.close()
+    forgive(page, "409", "htmx:")
+
+
+def test_a_desk_that_is_killed_loses_nothing_saved_and_takes_the_rest_when_it_is_back(
+    mortal_page: Page, mortal: Any
+) -> None:
+    page = mortal_page
+    url = new_case(page)
+    type_in(page, PEOPLE, "4")
+    saved(page)
+    mortal.kill()
+    page.fill(PEOPLE, "5")
+    saved(page, "Not saved: the desk does not answer")
+    expect(page.locator(PEOPLE)).to_have_value("5")
+    mortal.start()
+    saved(page, "Saved.")
+    page.goto(url)
+    expect(page.locator(PEOPLE)).to_have_value("5")
+    forgive(page, "ERR_CONNECTION", "htmx:")
+
+
+def test_a_desk_killed_amid_hundreds_of_saves_keeps_every_answered_one(
+    mortal_page: Page, mortal: Any
+) -> None:
+    page = mortal_page
+    url = new_case(page)
+    script = """async ([url, token]) => {
+      let kept = 0;
+      for (let n = 1; n < 2000; n++) {
+        try {
+          const texts = {seen: "9999", window: "ab", token, "wishes.tie_margin": n};
+          const body = new URLSearchParams(texts);
+          const answer = await fetch(url + "/save", {method: "POST", body});
+          if (answer.status === 429) {
+            n -= 1;
+            await new Promise((later) => setTimeout(later, 50));
+            continue;
+          }
+          if (!answer.ok) return kept;
+          kept = n;
+          window.kept = n;
+        } catch { return kept; }
+      }
+      return kept;
+    }"""
+    token = page.locator("[name=token]").first.input_value()
+    page.evaluate("args => { window.done = (" + script + ")(args); }", [url, token])
+    page.wait_for_timeout(1500)
+    mortal.kill()
+    kept = page.evaluate("() => window.done")
+    assert kept > 10
+    mortal.start()
+    page.goto(url)
+    stored = int(page.locator("[name='wishes.tie_margin']").input_value())
+    assert stored in (kept, kept + 1)
+    forgive(page, "ERR_", "429")
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+def test_pages_pass_the_accessibility_scan_in_light_and_dark(page: Page, scheme: Any) -> None:
+    page.emulate_media(color_scheme=scheme)
+    assert faults_of_access(page) == []
+    url = new_case(page)
+    type_in(page, PEOPLE, "four")
+    saved(page)
+    page.click("text=Add: quotes")
+    page.locator("[name='quotes[1].family']").wait_for()
+    for part in page.locator("details").all():
+        part.evaluate("element => { element.open = true; }")
+    assert faults_of_access(page) == []
+    page.goto(f"{url}/history")
+    assert faults_of_access(page) == []
+    page.click("text=Ada Example")
+    assert faults_of_access(page) == []
+
+
+def test_the_form_is_worked_by_keyboard_alone(page: Page) -> None:
+    page.keyboard.press("Tab")
+    expect(page.locator(".skip")).to_be_focused()
+    page.locator("[name=client]").focus()
+    page.keyboard.type("Keys Only")
+    page.keyboard.press("Tab")
+    page.keyboard.type("2480")
+    page.keyboard.press("Enter")
+    page.wait_for_url("**/cases/*")
+    page.locator("[name='place.postcode']").focus()
+    page.keyboard.press("Tab")
+    expect(page.locator(PEOPLE)).to_be_focused()
+    with page.expect_response("**/save"):
+        page.keyboard.type("4")
+    saved(page)
+    expect(page.locator(PEOPLE)).to_be_focused()
+
+
+def test_a_tablet_shows_the_form_without_sideways_scrolling(page: Page) -> None:
+    url = new_case(page)
+    for width, height in ((820, 1180), (1180, 820), (390, 844)):
+        page.set_viewport_size({"width": width, "height": height})
+        page.goto(url)
+        assert page.evaluate("document.documentElement.scrollWidth") <= width
+
+
+def test_a_page_stays_under_a_megabyte(page: Page) -> None:
+    sizes: dict[str, int] = {}
+    new_case(page)
+    page.on("response", lambda r: sizes.__setitem__(r.url, len(r.body())))
+    page.reload()
+    page.wait_for_load_state("networkidle")
+    assert 0 < sum(sizes.values()) < 1_000_000
+
+
+def test_nothing_secret_is_logged(page: Page, running: Any) -> None:
+    new_case(page, "Secret Person")
+    page.goto(running.home + "nowhere")
+    page.goto(running.link)
+    log = running.log
+    key = running.link.partition("=")[2]
+    cookie = page.context.cookies()[0]["value"]
+    assert key not in log
+    assert cookie not in log
+    assert "Secret Person" not in log
+    forgive(page, "404")

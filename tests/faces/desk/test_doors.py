@@ -1,0 +1,267 @@
+"""Who may come in and what they may send: the desk against hostile visitors."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from starlette.testclient import TestClient
+
+from tankful.desk.app import DOORS, PAGES, build_app
+from tankful.desk.doors.limits import Rate
+from tankful.desk.settings import MAX_BODY, Settings
+from tankful.desk.store import people
+from tankful.desk.store.engine import open_engine, sqlite_address, transaction
+from tankful.desk.store.migrate import bring_up_to_date
+from tankful.desk.visit import Desk
+
+HERE = "http://127.0.0.1:8470"
+KEY = "the-one-key"
+SCRIPT = "<script>alert(1)</script>"
+
+
+def open_desk(tmp_path: Path, **settings: object) -> Desk:
+    engine = open_engine(sqlite_address(tmp_path))
+    bring_up_to_date(engine)
+    return Desk(Settings(data=tmp_path, port=8470, key=KEY, **settings), engine)  # type: ignore[arg-type]
+
+
+@pytest.fixture
+def desk(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[Desk]:
+    monkeypatch.setenv("TANKFUL_CACHE_DIR", str(tmp_path / "cache"))
+    made = open_desk(tmp_path)
+    yield made
+    made.close()
+    made.engine.dispose()
+
+
+class Browser(TestClient):
+    """Sends what browsers send: the origin with every change, and the session's token."""
+
+    token = ""
+
+    def change(self, path: str, data: dict[str, str] | None = None, **more: object):  # type: ignore[no-untyped-def]
+        headers = {"origin": HERE, **more.pop("headers", {})}  # type: ignore[dict-item]
+        return self.post(path, data={"token": self.token, **(data or {})}, headers=headers, **more)
+
+
+def browser_of(desk: Desk) -> Browser:
+    return Browser(build_app(desk), base_url=HERE, follow_redirects=False)
+
+
+@pytest.fixture
+def browser(desk: Desk) -> Browser:
+    """A browser that has come in by the link."""
+    made = browser_of(desk)
+    assert made.get(f"/enter?key={KEY}").status_code == 303
+    made.token = re.search(r'name="token" value="([^"]+)"', made.get("/").text)[1]
+    return made
+
+
+def add_client(browser: Browser, name: str = "Ada Example", **first: str) -> str:
+    answer = browser.change("/clients", {"client": name, "place.postcode": "2480", **first})
+    assert answer.status_code == 303, answer.text
+    return str(answer.headers["location"])
+
+
+def test_the_link_lets_one_browser_in_once(desk: Desk) -> None:
+    first, second = browser_of(desk), browser_of(desk)
+    assert first.get("/").status_code == 403
+    assert first.get("/enter?key=wrong").status_code == 403
+    assert first.get("/enter").status_code == 403
+    came = first.get(f"/enter?key={KEY}")
+    assert came.status_code == 303
+    cookie = came.headers["set-cookie"].lower()
+    assert "httponly" in cookie
+    assert "samesite=strict" in cookie
+    assert first.get("/").status_code == 200
+    assert second.get(f"/enter?key={KEY}").status_code == 403
+    assert second.get("/").status_code == 403
+
+
+@pytest.mark.parametrize(("method", "path"), [page[:2] for page in PAGES])
+def test_no_page_is_shown_and_nothing_done_without_a_session(
+    method: str, path: str, desk: Desk
+) -> None:
+    answer = browser_of(desk).request(method, path.replace("{id}", "x"), headers={"origin": HERE})
+    assert answer.status_code == 403
+    assert "does not know this browser" in answer.text
+
+
+@pytest.mark.parametrize("path", [path for method, path, _ in PAGES if method == "POST"])
+def test_a_change_needs_the_session_s_token(path: str, browser: Browser) -> None:
+    browser.token = "guessed"  # noqa: S105
+    answer = browser.change(path.replace("{id}", "x"))
+    assert answer.status_code == 403
+    assert "older than your session" in answer.text
+
+
+@pytest.mark.parametrize(
+    "headers",
+    [
+        {"origin": "http://evil.example"},
+        {"origin": "null"},
+        {"origin": ""},
+        {"origin": HERE.replace("8470", "8471")},
+        {"origin": HERE, "sec-fetch-site": "cross-site"},
+        {"origin": HERE, "sec-fetch-site": "same-site"},
+    ],
+)
+def test_a_change_asked_for_by_another_site_is_refused(
+    headers: dict[str, str], browser: Browser
+) -> None:
+    answer = browser.change("/clients", {"client": "x"}, headers=headers)
+    assert answer.status_code == 403
+    assert answer.text == "The request comes from another site."
+    assert browser.post("/clients", data={"client": "x"}).status_code == 403
+
+
+@pytest.mark.parametrize("host", ["evil.example", "127.0.0.1", "127.0.0.1:80", "", "localhost"])
+def test_a_desk_called_by_another_name_does_not_answer(host: str, browser: Browser) -> None:
+    assert browser.get("/", headers={"host": host}).status_code == 421
+
+
+def test_every_answer_carries_the_strict_headers(browser: Browser) -> None:
+    for path in ("/", "/nowhere", "/static/desk.css", "/login", "/clients/x"):
+        headers = browser.get(path).headers
+        policy = headers["content-security-policy"]
+        assert "default-src 'self'" in policy
+        assert "unsafe" not in policy
+        assert headers["x-content-type-options"] == "nosniff"
+        assert headers["referrer-policy"] == "same-origin"
+        assert "server" not in headers
+    assert browser.get("/").headers["cache-control"] == "no-store"
+
+
+@pytest.mark.parametrize(
+    "path",
+    ["/static/../app.py", "/static/..%2fapp.py", "/static/%2e%2e/app.py", "/static//etc/passwd",
+     "/cases/..%2f..%2fetc", "/clients/%00", "/static/..\\app.py"],
+)  # fmt: skip
+def test_tricks_with_paths_find_nothing(path: str, browser: Browser) -> None:
+    assert browser.get(path).status_code == 404
+
+
+def test_names_never_become_markup(browser: Browser) -> None:
+    place = add_client(browser, SCRIPT, **{"people.count": '"><img src=x onerror=alert(1)>'})
+    for path in ("/", place, f"{place}/history"):
+        page = browser.get(path).text
+        assert SCRIPT not in page
+        assert "<img" not in page
+    assert "&lt;script&gt;" in browser.get("/").text
+    typed = browser.change(f"{place}/save", {"name": "'\" onfocus=alert(1) x=", "seen": "0"})
+    assert "onfocus=alert" not in re.sub(r"&#34;|&#39;", "", typed.text).replace('"', "")
+    assert 'value="&#39;&#34; onfocus' in browser.get(place).text
+
+
+def test_what_is_too_large_is_refused_in_words(browser: Browser) -> None:
+    place = add_client(browser)
+    long = browser.change(f"{place}/save", {"name": "x" * 5000, "seen": "0"})
+    assert (long.status_code, "too long" in long.text) == (413, True)
+    assert browser.change(f"{place}/save", {"name": "x" * (MAX_BODY + 1)}).status_code == 413
+
+    def pieces() -> Iterator[bytes]:
+        for _ in range(20):
+            yield b"x" * 100_000
+
+    headers = {"origin": HERE, "content-type": "application/x-www-form-urlencoded"}
+    endless = browser.post(f"{place}/save", content=pieces(), headers=headers)
+    assert (endless.status_code, "larger than the desk takes" in endless.text) == (413, True)
+    many = "&".join(f"name{n}=x" for n in range(10_000))
+    assert browser.post(f"{place}/save", content=many, headers=headers).status_code == 413
+
+
+def test_changes_are_limited_in_number() -> None:
+    at = [0.0]
+    rate = Rate(2.0, 3.0, clock=lambda: at[0])
+    assert [rate.allows("a") for _ in range(4)] == [True, True, True, False]
+    assert rate.allows("b")
+    at[0] = 0.5
+    assert [rate.allows("a") for _ in range(2)] == [True, False]
+
+
+def test_an_unknown_page_client_case_or_field_is_told_in_words(browser: Browser) -> None:
+    place = add_client(browser)
+    for answer in (
+        browser.get("/nowhere"),
+        browser.get("/clients/x"),
+        browser.get("/cases/x"),
+        browser.get(f"{place}/field?path=no.such"),
+        browser.get(f"{place}/row?open=no[1]"),
+        browser.change(f"{place}/remove", {"row": "name[1]"}),
+        browser.change(f"{place}/save", {"no.such": "1", "seen": "0"}),
+    ):
+        assert answer.status_code == 404
+        assert "There is no such" in answer.text
+
+
+def test_a_bug_shows_no_traceback(browser: Browser, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("tankful.desk.store.clients.get_client", lambda *_: 1 / 0)
+    answer = browser.get("/clients/x")
+    assert answer.status_code == 500
+    assert "did not foresee" in answer.text
+    assert "ZeroDivision" not in answer.text
+
+
+def test_leaving_ends_the_session(browser: Browser) -> None:
+    cookies = dict(browser.cookies)
+    assert browser.change("/leave").status_code == 200
+    browser.cookies.update(cookies)
+    assert browser.get("/").status_code == 403
+
+
+@pytest.fixture
+def office(tmp_path: Path) -> Iterator[Desk]:
+    made = open_desk(tmp_path, office=True, names=("desk.example",))
+    with transaction(made.engine) as db:
+        people.put_account(db, "ada", "correct horse battery", "adviser", "test")
+        people.put_account(db, "ben", "staple battery horse", "reader", "test")
+    yield made
+    made.engine.dispose()
+
+
+def sign_in(desk: Desk, name: str, password: str) -> Browser:
+    made = browser_of(desk)
+    made.change("/login", {"name": name, "password": password})
+    found = re.search(r'name="token" value="([^"]+)"', made.get("/").text)
+    made.token = found[1] if found else ""
+    return made
+
+
+def test_an_office_asks_for_name_and_password(office: Desk) -> None:
+    stranger = browser_of(office)
+    assert stranger.get("/").headers["location"] == "/login"
+    assert stranger.get(f"/enter?key={KEY}").status_code == 403
+    wrong = stranger.change("/login", {"name": "ada", "password": "wrong"})
+    assert (wrong.status_code, "do not belong together" in wrong.text) == (403, True)
+    assert stranger.get("/").status_code == 303
+    assert sign_in(office, "ada", "correct horse battery").get("/").status_code == 200
+
+
+def test_a_reader_sees_everything_and_changes_nothing(office: Desk) -> None:
+    place = add_client(sign_in(office, "ada", "correct horse battery"))
+    reader = sign_in(office, "ben", "staple battery horse")
+    assert "Ada Example" in reader.get("/").text
+    assert reader.get(place).status_code == 200
+    for method, path, _ in PAGES:
+        if method == "POST" and path != "/leave":
+            answer = reader.change(path.replace("/cases/{id}", place).replace("{id}", "x"))
+            assert answer.status_code == 403, path
+            assert "may only read" in answer.text
+    assert reader.change("/leave").status_code == 200
+
+
+def test_passwords_cannot_be_tried_without_end(office: Desk) -> None:
+    stranger = browser_of(office)
+    codes = [
+        stranger.change("/login", {"name": "ada", "password": f"wrong {n}"}).status_code
+        for n in range(8)
+    ]
+    assert codes[:6] == [403] * 6
+    assert codes[6:] == [413] * 2
+
+
+def test_only_the_doors_are_open_to_anybody() -> None:
+    assert {path for _, path, _ in DOORS} == {"/enter", "/login"}

@@ -1,0 +1,124 @@
+"""The form is the field table, whole and in the order of the conversation."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+from tankful.casefile.typed import field_at, typed_of_toml
+from tankful.desk.check import checked
+from tankful.desk.form import FormField, Group, form_of, slot_of
+from tankful.desk.layout import FILE_FIELDS, FIRST_ANSWERS, LABELS, SECTIONS
+from tankful.errors import Fault
+from tankful.model.case import Case
+from tankful.model.fields import field_table
+
+EXAMPLES = sorted((Path(__file__).parents[3] / "examples").glob("*.toml"))
+ROWS = sorted(
+    {
+        row.path[: mark.end()].replace("[]", "[1]")
+        for row in field_table(Case)
+        for mark in re.finditer(r"\[\]", row.path)
+    }
+)
+"""One row of every list."""
+
+
+def fields(items: tuple[FormField | Group, ...]) -> Iterator[FormField]:
+    for item in items:
+        if isinstance(item, Group):
+            yield from fields(item.items)
+        else:
+            yield item
+
+
+def all_fields(typed: dict[str, str], faults: tuple[Fault, ...] = ()) -> list[FormField]:
+    form = form_of(typed, faults, ROWS)
+    return [f for part in form for f in (*fields(part.asked), *fields(part.more))]
+
+
+def table_paths() -> set[str]:
+    paths = set()
+    for row in field_table(Case):
+        path = row.path.replace("[]", "[1]")
+        paths.add(path if field_at(path) else path.rpartition("[1].")[0])
+    return paths
+
+
+def test_every_field_of_the_case_is_asked_exactly_once() -> None:
+    paths = [field.path for field in all_fields({})]
+    assert len(paths) == len(set(paths))
+    assert set(paths) == table_paths()
+
+
+def test_the_conversation_begins_with_the_home_and_ends_with_wishes() -> None:
+    assert [section.id for section in SECTIONS] == [
+        "home", "heater", "bills", "sun", "quotes", "wishes"
+    ]  # fmt: skip
+
+
+def test_five_answers_make_a_sound_case(tmp_path: Path) -> None:
+    assert len(FIRST_ANSWERS) == 5
+    answers = dict(zip(FIRST_ANSWERS, ("2480", "4", "gas_storage", "11", "6.6"), strict=True))
+    assert checked(answers, (), tmp_path).faults == ()
+
+
+def test_words_of_its_own_belong_to_fields_that_exist() -> None:
+    for path in (*LABELS, *FIRST_ANSWERS, *FILE_FIELDS):
+        assert field_at(path) is not None
+
+
+@pytest.mark.parametrize("file", EXAMPLES, ids=lambda file: file.stem)
+def test_what_an_example_says_stands_in_the_form(file: Path) -> None:
+    typed = typed_of_toml(file.read_text(encoding="utf-8"), file.name)
+    shown = {f.path: f.value for part in form_of(typed, ())
+             for f in (*fields(part.asked), *fields(part.more)) if f.value}  # fmt: skip
+    assert shown == typed
+
+
+def test_a_default_is_shown_as_one_with_its_source() -> None:
+    shown = {field.path: field for field in all_fields({})}
+    litres = shown["people.hot_litres_per_person_per_day"]
+    assert (litres.value, litres.default, litres.unit) == ("", "50", "L/day")
+    assert "Your Home" in litres.source or litres.source
+    assert shown["heater.tank_l"].default == "usual size for the people"
+
+
+def test_a_fault_stands_at_its_field_and_nothing_typed_is_lost(tmp_path: Path) -> None:
+    typed = {"place.postcode": "2480", "people.count": "four", "heater.hours": "at night",
+             "quotes[1].cop": "3"}  # fmt: skip
+    shown = {f.path: f for f in all_fields(typed, checked(typed, (), tmp_path).faults)}
+    assert shown["people.count"].value == "four"
+    assert shown["people.count"].faults[0].problem == "not a whole number"
+    assert shown["heater.hours"].faults
+    assert shown["quotes[1].family"].faults[0].problem == "missing"
+
+
+@pytest.mark.parametrize(
+    ("path", "slot"),
+    [
+        ("place.cold_water_c[3]", "place.cold_water_c"),
+        ("heater.hours[1].start", "heater.hours"),
+        ("quotes[2].cop", "quotes[2].cop"),
+        ("electricity.tariff", "electricity.tariff"),
+        ("electricity.tariff.usage[1].nonsense", "electricity.tariff.usage[1]"),
+        ("nonsense.more", ""),
+        ("", ""),
+    ],
+)
+def test_a_fault_that_is_no_field_s_stands_at_what_lies_around_it(path: str, slot: str) -> None:
+    assert slot_of(path) == slot
+
+
+@pytest.mark.parametrize(
+    "name", ["../../../../etc/passwd", "/etc/passwd", "..\\x", "other-case.csv", "a\0b"]
+)
+def test_a_case_opens_no_file_but_its_own(name: str, tmp_path: Path) -> None:
+    (tmp_path / "meter.csv").write_text("")
+    for path in FILE_FIELDS:
+        found = checked({"place.postcode": "2480", path: name}, {"meter.csv"}, tmp_path)
+        assert [fault.field for fault in found.faults] == [path]
+        assert name not in found.toml
