@@ -14,6 +14,9 @@ from tankful.model.window import mean_hours_a_day
 MOST_CAR_KW = 22.0
 """Three phases of 32 A, the most a home charger gives (from memory)."""
 
+HIGH_HORIZON_DEG = 45.0
+"""In the mean all round; a higher one leaves less than half of the sky's light (judgement)."""
+
 AWAY_DEG = 45.0
 """Within this angle of the pole a sloping roof faces away from the sun."""
 
@@ -85,6 +88,19 @@ def shade_leaves_some_sun(case: Case, folder: Path) -> Iterator[Fault]:
             )
 
 
+@rule("electricity.arrays", "roof.horizon_deg")
+def horizon_leaves_some_sun(case: Case, folder: Path) -> Iterator[Fault]:
+    arrays = enumerate(case.electricity.arrays, start=1)
+    given = [(f"electricity.arrays[{i}]", array.horizon_deg) for i, array in arrays]
+    for path, horizon_deg in [*given, ("roof", case.roof.horizon_deg)]:
+        if horizon_deg and sum(horizon_deg) / len(horizon_deg) > HIGH_HORIZON_DEG:
+            yield Fault(
+                f"{path}.horizon_deg",
+                "the horizon stands higher than half way to the zenith in the mean",
+                mend="give the height above the level, 0 for an open view",
+            )
+
+
 @rule("roof", "place.latitude", "place.country")
 def roof_faces_the_sun(case: Case, folder: Path) -> Iterator[Fault]:
     roof = case.roof
@@ -107,5 +123,6 @@ POWER_WARNINGS: tuple[Rule, ...] = (
     battery_has_something_to_store,
     every_export_limit_applies,
     shade_leaves_some_sun,
+    horizon_leaves_some_sun,
     roof_faces_the_sun,
 )

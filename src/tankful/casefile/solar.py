@@ -42,6 +42,7 @@ def collector_of(
         pipe_loss_w_per_k=properties.number(f"{loop}pipe_loss_w_per_k"),
         pump_w=properties.number("pump_w") if has_pump else 0.0,
         max_tank_c=properties.number(f"{loop}max_tank_c"),
+        horizon_deg=properties.filling.case.roof.horizon_deg or (),
         frost_guard_c=FROST_GUARD_C if guard == "circulate" else None,
         siphon_kg_per_s_m2_k=0.0 if has_pump else properties.number("siphon_kg_per_s_m2_k"),
     )

@@ -12,6 +12,7 @@ from tankful.casefile.words import (
     car_words,
     electricity_words,
     gas_words,
+    horizon_words,
     panels_words,
 )
 from tankful.clock import FloatArray
@@ -84,6 +85,7 @@ def _collector(collector: Collector) -> str:
         f"{collector.area_m2:g} m2 of collectors (eta0 {collector.eta0:g}, "
         f"a1 {collector.a1_w_per_m2_k:g}, a2 {collector.a2_w_per_m2_k2:g}), slope "
         f"{collector.tilt_deg:g}, facing {collector.azimuth_deg:g} degrees"
+        f"{horizon_words(collector.horizon_deg)}"
     )
     return words if collector.pump_w else f"{words}, no pump"
 

@@ -100,7 +100,9 @@ def site_of(
         weather=weather,
         cold_water_c=case.place.cold_water_c,
         collectors=[
-            CollectorSpec(c.tilt_deg, c.azimuth_deg, c.eta0, c.iam_b0, c.iam_transversal_50)
+            CollectorSpec(
+                c.tilt_deg, c.azimuth_deg, c.eta0, c.iam_b0, c.iam_transversal_50, c.horizon_deg
+            )
             for c in collectors
         ],
     )
@@ -127,7 +129,7 @@ def direct_panels_w(
     azimuth_deg = roof.azimuth_deg
     if azimuth_deg is None:
         azimuth_deg = place.equator_azimuth_deg
-    array = ArraySpec(value.number, roof.tilt_deg, azimuth_deg)
+    array = ArraySpec(value.number, roof.tilt_deg, azimuth_deg, horizon_deg=roof.horizon_deg or ())
     best_w = site_year(place, clock, [array], None, weather=weather).pv_w
     return resistance_power_w(best_w, rated_w=value.number * 1000.0)
 
@@ -139,7 +141,12 @@ def _array(filling: Filling, place: Place, number: int, array: PvArray) -> Array
         path = f"electricity.arrays[{number}].azimuth_deg"
         filling.assume(path, azimuth_deg, "degrees", "judgement", "facing the equator")
     return ArraySpec(
-        array.kw, array.tilt_deg, azimuth_deg, array.loss_fraction, array.shading or ()
+        array.kw,
+        array.tilt_deg,
+        azimuth_deg,
+        array.loss_fraction,
+        array.shading or (),
+        array.horizon_deg or (),
     )
 
 

@@ -93,11 +93,17 @@ def panels_words(power: Electricity) -> str:
 
 
 def _shade(array: PvArray) -> str:
+    behind = horizon_words(array.horizon_deg or ())
     if array.shading is None:
-        return ""
+        return behind
     least, most = min(array.shading), max(array.shading)
     share = f"{least:.0%}" if least == most else f"{least:.0%} to {most:.0%}"
-    return f" ({share} of the light lost to shade)"
+    return f"{behind} ({share} of the light lost to shade)"
+
+
+def horizon_words(horizon_deg: tuple[float, ...]) -> str:
+    """A horizon in words to append; empty where it is open."""
+    return f" behind a horizon of up to {max(horizon_deg):g} degrees" if any(horizon_deg) else ""
 
 
 def battery_words(battery: Battery) -> str:

@@ -46,6 +46,11 @@ Words = Annotated[str, AfterValidator(_one_line)]
 """Text that is shown as it is written: one line without control characters."""
 
 
+Height = Annotated[float, Field(ge=0, le=90)]
+Horizon = Annotated[tuple[Height, ...], Field(strict=False, min_length=4, max_length=360)]
+"""Heights of the horizon [degrees] at even steps of direction, clockwise from north."""
+
+
 def field(
     default: Any = ...,
     *,

@@ -6,7 +6,7 @@ from typing import Literal, Self
 
 from pydantic import model_validator
 
-from tankful.model.fields import Table, UnfitError, field
+from tankful.model.fields import Horizon, Table, UnfitError, field
 from tankful.model.kinds import (
     Circulation,
     Family,
@@ -243,7 +243,7 @@ class Quote(Table):
 
 
 class Roof(Table):
-    """Where solar thermal collectors would lie."""
+    """Where solar thermal collectors, or panels wired straight to an element, would lie."""
 
     tilt_deg: float = field(
         22.0, about="slope from level", unit="degrees", ge=0, le=90, source="common-practice"
@@ -255,4 +255,12 @@ class Roof(Table):
         ge=0,
         le=360,
         when_absent="facing the equator",
+    )
+    horizon_deg: Horizon | None = field(
+        None,
+        about="height above the level of what hides the sun from this roof, at even steps "
+        "clockwise from north (four are north, east, south, west)",
+        unit="degrees",
+        allowed="4 to 360 numbers from 0 to 90",
+        when_absent="open all round",
     )

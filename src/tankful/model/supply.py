@@ -7,7 +7,7 @@ from typing import Annotated, Literal, Self
 from pydantic import Field, model_validator
 
 from tankful.model.bills import GasBills, OffPeakBills
-from tankful.model.fields import Table, UnfitError, Words, field
+from tankful.model.fields import Horizon, Table, UnfitError, Words, field
 from tankful.model.tariff import ElectricityTariff, GasTariff
 from tankful.model.window import Window, Windows
 from tankful.units import LPG_MJ_PER_KG, LPG_MJ_PER_L
@@ -33,9 +33,17 @@ class PvArray(Table):
     )
     shading: TwelveShares | None = field(
         None,
-        about="share of the light lost to shade from January to December",
+        about="share of the light lost to shade from January to December, beside the horizon",
         allowed="twelve fractions from 0 to 1",
         when_absent="no shade",
+    )
+    horizon_deg: Horizon | None = field(
+        None,
+        about="height above the level of what hides the sun from the panels, at even steps "
+        "clockwise from north (four are north, east, south, west)",
+        unit="degrees",
+        allowed="4 to 360 numbers from 0 to 90",
+        when_absent="open all round",
     )
     loss_fraction: float = field(
         0.11,

@@ -96,6 +96,8 @@ class Collector:
     max_tank_c: float
     frost_guard_c: float | None
     siphon_kg_per_s_m2_k: float = 0.0
+    horizon_deg: tuple[float, ...] = ()
+    """Heights of the horizon at even steps clockwise from north; empty where it is open."""
 
 
 @dataclass(frozen=True)

@@ -5,10 +5,13 @@ pvlib is imported inside the functions: it takes a second, and cached years do w
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
+
+from tankful.physics.horizon import horizon_height_deg, open_sky_share
 
 FloatArray = NDArray[np.float64]
 
@@ -51,12 +54,15 @@ def tilted_components(
     tilt_deg: float,
     facing_deg: float,
     albedo: float = GROUND_ALBEDO,
+    horizon_deg: Sequence[float] = (),
 ) -> TiltedSun:
     """Light on a tilted plane, by part.
 
     Sun angles are the apparent zenith and the azimuth clockwise from north; ``tilt_deg``
     is 0 (level) to 90, ``facing_deg`` the plane's azimuth. Sky light by Hay and Davies 1980
-    (pvlib ``haydavies``), ground light isotropic.
+    (pvlib ``haydavies``), ground light isotropic. A horizon (see ``horizon``; empty where it is
+    open) takes the sun and the glow about it while they stand behind it, its share of the rest
+    of the sky at all times, and nothing from the ground.
     """
     from pvlib import irradiance
 
@@ -64,11 +70,16 @@ def tilted_components(
     sky = irradiance.haydavies(
         tilt_deg, facing_deg, dhi, dni, dni_extra, zenith_deg, azimuth_deg, return_components=True
     )
+    sunlit, sky_share = zenith_deg < 90.0, 1.0
+    if horizon_deg:
+        sunlit &= 90.0 - zenith_deg > horizon_height_deg(azimuth_deg, horizon_deg)
+        sky["poa_circumsolar"] = np.where(sunlit, sky["poa_circumsolar"], 0.0)
+        sky_share = open_sky_share(horizon_deg, tilt_deg=tilt_deg, facing_deg=facing_deg)
     return TiltedSun(
         incidence_deg=np.degrees(np.arccos(np.clip(cos_incidence, -1.0, 1.0))),
-        beam=np.where(zenith_deg < 90.0, dni * np.maximum(cos_incidence, 0.0), 0.0),
+        beam=np.where(sunlit, dni * np.maximum(cos_incidence, 0.0), 0.0),
         circumsolar=sky["poa_circumsolar"],
-        isotropic=sky["poa_isotropic"],
+        isotropic=sky["poa_isotropic"] * sky_share,
         ground=irradiance.get_ground_diffuse(tilt_deg, ghi, albedo),
     )
 
@@ -127,6 +138,7 @@ def array_dc_w(
     facing_deg: float,
     loss_fraction: float = LOSS_FRACTION,
     gamma_per_k: float = GAMMA_PER_K,
+    horizon_deg: Sequence[float] = (),
 ) -> FloatArray:
     """Direct-current power of one array [W].
 
@@ -145,6 +157,7 @@ def array_dc_w(
         dni_extra,
         tilt_deg=tilt_deg,
         facing_deg=facing_deg,
+        horizon_deg=horizon_deg,
     )
     cell_c = cell_temp_c(light.total, temp_air_c, wind_speed_m_s)
     power = pvwatts_dc(through_glass(light, tilt_deg=tilt_deg), cell_c, rated_w, gamma_per_k)

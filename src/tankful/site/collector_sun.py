@@ -16,7 +16,8 @@ class CollectorSpec(NamedTuple):
     """Optics and position of collectors.
 
     ``azimuth_deg`` is the direction faced, clockwise from north; ``k50`` the transversal
-    modifier at 50 degrees, 1 for a flat plate; tubes run up the slope.
+    modifier at 50 degrees, 1 for a flat plate; tubes run up the slope. ``horizon_deg`` are heights
+    at even steps clockwise from north, empty where it is open.
     """
 
     tilt_deg: float
@@ -24,6 +25,7 @@ class CollectorSpec(NamedTuple):
     eta0: float
     b0: float
     k50: float
+    horizon_deg: tuple[float, ...] = ()
 
 
 def absorbed_w_per_m2(steps: WeatherSteps, spec: CollectorSpec) -> FloatArray:
@@ -40,6 +42,7 @@ def absorbed_w_per_m2(steps: WeatherSteps, spec: CollectorSpec) -> FloatArray:
         steps.dni_extra[up],
         tilt_deg=spec.tilt_deg,
         facing_deg=spec.azimuth_deg,
+        horizon_deg=spec.horizon_deg,
     )
     across_deg, along_deg = axis_angles_deg(
         zenith_deg, azimuth_deg, tilt_deg=spec.tilt_deg, facing_deg=spec.azimuth_deg

@@ -25,6 +25,8 @@ class ArraySpec(NamedTuple):
     loss_fraction: float = LOSS_FRACTION
     shading: tuple[float, ...] = ()
     """Share of the light lost to shade in each month; empty without shade."""
+    horizon_deg: tuple[float, ...] = ()
+    """Heights at even steps clockwise from north; empty where it is open."""
 
 
 def pv_power_w(
@@ -54,6 +56,7 @@ def pv_power_w(
             tilt_deg=array.tilt_deg,
             facing_deg=array.azimuth_deg,
             loss_fraction=array.loss_fraction,
+            horizon_deg=array.horizon_deg,
         )
     return inverter_ac_w(dc_w, rated_w=rated_w if inverter_w is None else inverter_w)
 
