@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 
 from tankful.advice.search import longest_allowed_h
 from tankful.advice.settle import leaves_gas
@@ -117,14 +117,21 @@ def health_notes(options: tuple[OptionResult, ...]) -> tuple[str, ...]:
                 f"{option.label}: the tank goes {days:.0f} days without being heated through to "
                 "60 degC, longer than the rule allows; ask for another setting."
             )
-    colder = [
-        f"{option.label} ({option.sums.cold_draws})"
-        for option in options
-        if not option.choice.comfort_kept
-    ]
-    if colder:
-        notes.append(
+    return (*notes, *_cold_notes([o for o in options if not o.choice.comfort_kept]))
+
+
+def _cold_notes(options: list[OptionResult]) -> Iterator[str]:
+    """Options whose water comes too cold too often, and what that is measured by."""
+    told = [(o.heater.kind, f"{o.label} ({o.sums.cold_draws})") for o in options]
+    tanks = [text for kind, text in told if kind not in CONTINUOUS]
+    if tanks:
+        yield (
             "No setting tried kept cold showers as rare as with the same heater always on "
-            f"(how many a year are left): {'; '.join(colder)}."
+            f"(how many a year are left): {'; '.join(tanks)}."
         )
-    return tuple(notes)
+    continuous = [text for kind, text in told if kind in CONTINUOUS]
+    if continuous:
+        yield (
+            "Too weak on cold days for showers and baths that flow fast; ask for a stronger one, or "
+            f"let the bath fill slowly (how many a year come cold): {'; '.join(continuous)}."
+        )

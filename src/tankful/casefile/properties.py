@@ -61,4 +61,4 @@ class Properties:
     def _note(self, name: str, value: Value) -> None:
         unit = "" if value.unit == "-" else value.unit
         path = f"{self.path}.{name}"
-        self.filling.assume(path, round(value.number, 3), unit, value.source_id)
+        self.filling.assume(path, float(f"{value.number:.4g}"), unit, value.source_id)

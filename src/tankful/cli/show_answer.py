@@ -163,8 +163,9 @@ def _cost_notes(answer: Answer) -> Padding:
     if any(not option.choice.comfort_kept for option in answer.options):
         text += (
             f" A ! warns that there are over {COLD_DRAWS_MORE} a year more of them than if the "
-            "heater were always on: ask whether the home can live with that. Over "
-            f"{COLD_DRAWS_TOO_MANY} more, and the option stands last, whatever it costs."
+            "heater were always on, or than none where it has no tank: ask whether the home can "
+            f"live with that. Over {COLD_DRAWS_TOO_MANY} more, and the option stands last, "
+            "whatever it costs."
         )
     return Padding(Text(text, style="dim"), (0, 0, 0, 2))
 
