@@ -132,6 +132,6 @@ def _cold_notes(options: list[OptionResult]) -> Iterator[str]:
     continuous = [text for kind, text in told if kind in CONTINUOUS]
     if continuous:
         yield (
-            "Too weak on cold days for showers and baths that flow fast; ask for a stronger one, or "
-            f"let the bath fill slowly (how many a year come cold): {'; '.join(continuous)}."
+            "Too weak on cold days for showers and baths that flow fast; ask for a stronger one, "
+            f"or let the bath fill slowly (how many a year come cold): {'; '.join(continuous)}."
         )

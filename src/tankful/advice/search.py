@@ -11,7 +11,7 @@ from dataclasses import dataclass, field, replace
 
 from tankful.advice.option import Option
 from tankful.advice.settle import HomeMoney, Meters, bills, search_cost
-from tankful.model.case import BURNS_GAS
+from tankful.model.case import BURNS_GAS, CONTINUOUS
 from tankful.model.home import Home
 from tankful.model.system import Control, WaterHeater
 from tankful.simulate.comfort import cold_events, longest_gap_h
@@ -88,16 +88,21 @@ class Trial:
     def control(self) -> Control:
         return self.heater.control
 
+    def colder(self, always: Trial) -> int:
+        """Cold draws beyond those of the same heater always on; all of them without a tank, where
+        the power itself fails."""
+        usual = 0 if self.heater.kind in CONTINUOUS else always.cold_draws
+        return self.cold_draws - usual
+
     def standing(self, always: Trial) -> tuple[bool, int]:
         """What no price outweighs: heat-throughs too seldom, and cold draws beyond one a week
         more than with the same heater always on."""
         too_seldom = self.longest_below_60_h > longest_allowed_h(self.heater)
-        return too_seldom, max(0, self.cold_draws - always.cold_draws - COLD_DRAWS_TOO_MANY)
+        return too_seldom, max(0, self.colder(always) - COLD_DRAWS_TOO_MANY)
 
     def discomfort(self, always: Trial, home: Home) -> float:
         """What its cold draws beyond those of always on are worth avoiding [money/year]."""
-        more = max(0, self.cold_draws - always.cold_draws)
-        return home.case.wishes.cold_shower_cost * more
+        return home.case.wishes.cold_shower_cost * max(0, self.colder(always))
 
 
 @dataclass(frozen=True)
@@ -127,7 +132,7 @@ def always_on(option: Option) -> WaterHeater:
 
 def is_usable(trial: Trial, always: Trial) -> bool:
     """Whether an option run so stands among the others: at most one more cold draw a week."""
-    return trial.cold_draws - always.cold_draws <= COLD_DRAWS_TOO_MANY
+    return trial.colder(always) <= COLD_DRAWS_TOO_MANY
 
 
 def best_control(option: Option, coarse: Judge, fine: Judge) -> Found:
@@ -145,7 +150,7 @@ def best_control(option: Option, coarse: Judge, fine: Judge) -> Found:
         best,
         always,
         len(option.controls),
-        comfort_kept=best.cold_draws - always.cold_draws <= COLD_DRAWS_MORE,
+        comfort_kept=best.colder(always) <= COLD_DRAWS_MORE,
         usable=is_usable(best, always),
     )
 
