@@ -13,8 +13,11 @@ BALANCE = Balance(
     starts_kwh=np.array([0.4, 0.4, 0.5, 0.4]),
     loss_kwh=np.array([80.0, 95.0, 110.0, 90.0]),
     days=np.array([91.0, 92.0, 92.0, 90.0]),
+    season=np.array([0.88, 1.02, 1.15, 0.96]),
 )
-PRIORS = Priors(Prior(50.0, 0.6), Prior(3.8, 0.2), Prior(0.78, 0.035), Prior(0.6, 1.0))
+PRIORS = Priors(
+    Prior(50.0, 0.6), Prior(3.8, 0.2), Prior(0.78, 0.035), Prior(0.6, 1.0), Prior(1.0, 0.4)
+)
 
 
 @pytest.mark.parametrize("scale", [0.4, 1.0, 2.5])
@@ -26,7 +29,7 @@ def test_the_fit_is_the_minimum_that_scipy_finds_with_its_curvature(scale: float
         expected = BALANCE.parts_kwh(middles * np.exp(steps)).sum(axis=0)
         return np.concatenate([np.log(measured / expected) / BILL_SPREAD, steps / spreads])
 
-    reference = least_squares(misses, np.zeros(4), xtol=1e-12, ftol=1e-12, gtol=1e-12)
+    reference = least_squares(misses, np.zeros(5), xtol=1e-12, ftol=1e-12, gtol=1e-12)
     fit = fit_bills(measured, BALANCE, PRIORS)
     assert np.log(fit.values / middles) == pytest.approx(reference.x, abs=1e-5)
     covariance = np.linalg.inv(reference.jac.T @ reference.jac)

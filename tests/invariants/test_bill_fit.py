@@ -33,24 +33,27 @@ BALANCE = Balance(
     starts_kwh=np.zeros(4),
     loss_kwh=np.array([80.0, 95.0, 110.0, 90.0]),
     days=np.array([91.0, 92.0, 92.0, 90.0]),
+    season=np.array([0.88, 1.02, 1.15, 0.96]),
 )
-PRIORS = Priors(Prior(50.0, 0.6), Prior(3.8, 0.2), Prior(0.78, 0.035), Prior(0.6, 1.0))
+PRIORS = Priors(
+    Prior(50.0, 0.6), Prior(3.8, 0.2), Prior(0.78, 0.035), Prior(0.6, 1.0), Prior(1.0, 0.4)
+)
 SPREADS = np.array([prior.spread for prior in PRIORS.all()])
 
 
 def test_the_range_holds_the_truth_in_eight_cases_of_ten() -> None:
     """Truths and bills drawn from what is assumed of them: a right range holds 80 %."""
     rng = np.random.default_rng(1)
-    held = np.zeros(4)
-    homes = 1500
+    held = np.zeros(5)
+    homes = 500
     for _ in range(homes):
-        truth = PRIORS.middles * np.exp(SPREADS * rng.normal(size=4))
+        truth = PRIORS.middles * np.exp(SPREADS * rng.normal(size=5))
         noise = np.exp(BILL_SPREAD * rng.normal(size=4))
         fit = fit_bills(BALANCE.parts_kwh(truth).sum(axis=0) * noise, BALANCE, PRIORS)
         for i, true in enumerate(truth):
             _, low, high = fit.range_of(i)
             held[i] += low <= true <= high
-    assert held / homes == pytest.approx(np.full(4, 0.8), abs=0.05)
+    assert held / homes == pytest.approx(np.full(5, 0.8), abs=0.05)
 
 
 @given(st.floats(10.0, 110.0), st.floats(2.5, 5.5))

@@ -42,6 +42,9 @@ EFFICIENCY_SPREAD = {"gas_storage": 0.035, "gas_continuous": 0.07}
 GIVEN_SPREAD = 0.02
 """An efficiency that the case gives."""
 
+SEASON_SPREAD = 0.4
+"""How unlike homes are in following the seasons of use and cold water (judgement)."""
+
 COOKING_MJ_PER_DAY = Prior(2.0, 1.0)
 """Gas for cooking where the case does not tell: 0.6 to 7 MJ a day (judgement)."""
 
@@ -191,6 +194,7 @@ def _priors(case: Case, heater: WaterHeater) -> Priors:
         loss=Prior(heater.loss_w_per_k, LOSS_SPREAD.get(heater.kind, 0.0)),
         efficiency=efficiency,
         other=other,
+        strength=Prior(1.0, SEASON_SPREAD),
     )
 
 
@@ -220,7 +224,8 @@ def _balance(
         return period_sums(daily, spans)
 
     days = sums(np.ones(DAYS_PER_YEAR))
-    return Balance(sums(drawn), sums(starts), sums(hours), days)
+    season = sums(drawn) / days / float(drawn.mean())
+    return Balance(sums(drawn), sums(starts), sums(hours), days, season)
 
 
 def _over_surroundings_k(heater: WaterHeater, around: Surroundings, drawn_l: float) -> FloatArray:

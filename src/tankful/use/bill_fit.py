@@ -2,14 +2,15 @@
 
 Energy bought in a period is
 
-    E = L a / e + L s + U b / e + C d
+    E = L a r^(g - 1) / e + L s + U b / e + C d
 
-with L litres a person a day, a the heat drawn per such litre over the period, e the burner's
+with L litres a person a day, a the heat drawn per such litre over the period, r the same a day
+over the year's mean, g how strongly this home follows the seasons (1 as expected), e the burner's
 efficiency (1 for an element), s what starts waste per such litre, U the tank's loss, b the
 degree-hours of the tank over its surroundings, C other use a day and d days. The logarithms of
-L, U, e and C have normal priors, and that of each bill a normal error: the most probable values
-follow by Gauss and Newton, their spread from the curvature there (textbook Bayesian
-least squares).
+L, U, e, C and g have normal priors, and that of each bill a normal error: the most probable values
+follow by Gauss and Newton. Their ranges come from random values about them, wide as the
+curvature there tells, each weighed by how probable it is (textbook importance sampling).
 """
 
 from __future__ import annotations
@@ -17,6 +18,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
+from functools import cached_property
 
 import numpy as np
 
@@ -28,8 +30,9 @@ from tankful.use.household import COLD_C, HOT_C
 BILL_SPREAD = 0.08
 """Spread of a single bill about the balance: people, weather, days away (judgement)."""
 
-TENTH = 1.2816
-"""Standard deviations from the middle of a normal spread to its outer tenths."""
+SAMPLES = 4000
+FREEDOM = 5.0
+"""Degrees of freedom of the t distribution that values are drawn from."""
 
 ROUNDS = 200
 LONGEST_STEP = 0.7
@@ -39,13 +42,15 @@ LONGEST_STEP = 0.7
 class Balance:
     """What each bill is made of; arrays of shape ``(bills,)``.
 
-    ``drawn_kwh`` and ``starts_kwh`` are per litre a person a day, ``loss_kwh`` per W/K.
+    ``drawn_kwh`` and ``starts_kwh`` are per litre a person a day, ``loss_kwh`` per W/K;
+    ``season`` is the heat drawn a day over the year's mean, above 0.
     """
 
     drawn_kwh: FloatArray
     starts_kwh: FloatArray
     loss_kwh: FloatArray
     days: FloatArray
+    season: FloatArray
 
     def of(self, chosen: np.ndarray) -> Balance:
         """The balance of some of the bills."""
@@ -54,12 +59,13 @@ class Balance:
     def parts_kwh(self, values: FloatArray) -> FloatArray:
         """Energy bought by cause, shape ``(4, bills)``: heat drawn, starts, losses, other use.
 
-        ``values`` are litres, loss [W/K], efficiency and other use [kWh/day].
+        ``values`` are litres, loss [W/K], efficiency, other use [kWh/day] and the strength of
+        the seasons.
         """
-        litres, loss, efficiency, other = values
+        litres, loss, efficiency, other, strength = values
         return np.array(
             [
-                litres * self.drawn_kwh / efficiency,
+                litres * self.drawn_kwh * self.season ** (strength - 1.0) / efficiency,
                 litres * self.starts_kwh,
                 loss * self.loss_kwh / efficiency,
                 other * self.days,
@@ -82,12 +88,14 @@ class Prior:
 
 @dataclass(frozen=True)
 class Priors:
-    """Of litres a person a day, loss [W/K], efficiency [-] and other use [kWh/day]."""
+    """Of litres a person a day, loss [W/K], efficiency [-], other use [kWh/day], and of how
+    strongly the home follows the seasons [-]."""
 
     litres: Prior
     loss: Prior
     efficiency: Prior
     other: Prior
+    strength: Prior
 
     def with_litres(self, litres: float) -> Priors:
         """The same with litres that are known."""
@@ -99,19 +107,27 @@ class Priors:
         return np.array([prior.middle for prior in self.all()])
 
     def all(self) -> tuple[Prior, ...]:
-        return (self.litres, self.loss, self.efficiency, self.other)
+        return (self.litres, self.loss, self.efficiency, self.other, self.strength)
 
 
 @dataclass(frozen=True, eq=False)
 class Fit:
-    """The most probable values in the order of ``Priors``, and the spread of their logarithms."""
+    """The most probable values in the order of ``Priors``, and the spread of their logarithms by
+    the curvature there."""
 
     values: FloatArray
     spreads: FloatArray
     priors: Priors
-    expected_kwh: FloatArray
-    scatter: float
-    """Root mean square of the bills' relative errors."""
+    measured_kwh: FloatArray
+    balance: Balance
+    covariance: FloatArray
+    """Of the logarithms of the open values."""
+
+    @property
+    def scatter(self) -> float:
+        """Root mean square of the bills' relative errors."""
+        expected_kwh = self.balance.parts_kwh(self.values).sum(axis=0)
+        return float(np.sqrt(np.mean(np.log(self.measured_kwh / expected_kwh) ** 2)))
 
     @property
     def farthest(self) -> float:
@@ -124,9 +140,31 @@ class Fit:
         return max(far, default=0.0)
 
     def range_of(self, i: int) -> tuple[float, float, float]:
-        """Middle and outer tenths of one value."""
-        middle, width = self.values[i], np.exp(TENTH * self.spreads[i])
-        return float(middle), float(middle / width), float(middle * width)
+        """The most probable value, and the outer tenths."""
+        low, high = self._tenths[i]
+        value = float(self.values[i])
+        return value, min(value, float(low)), max(value, float(high))
+
+    @cached_property
+    def _tenths(self) -> FloatArray:
+        """Outer tenths of every value, shape ``(5, 2)``."""
+        known = self.priors.all()
+        is_open = np.array([prior.is_open for prior in known])
+        spreads = np.array([prior.spread for prior in known])[is_open, None]
+        middle = np.log(self.values[is_open] / self.priors.middles[is_open])[:, None]
+        rng = np.random.default_rng(1)
+        wide = rng.normal(size=(is_open.sum(), SAMPLES)) * np.sqrt(
+            FREEDOM / rng.chisquare(FREEDOM, SAMPLES)
+        )  # Student's t: its long tails reach what the curvature does not foresee
+        steps = middle + np.linalg.cholesky(self.covariance) @ wide
+        values = np.tile(self.priors.middles[:, None, None], (1, SAMPLES, 1))
+        values[is_open, :, 0] *= np.exp(steps)
+        errors = np.log(self.measured_kwh / self.balance.parts_kwh(values).sum(axis=0))
+        odds = -0.5 * (errors**2).sum(axis=1) / BILL_SPREAD**2
+        odds -= 0.5 * ((steps / spreads) ** 2).sum(axis=0)
+        odds += 0.5 * (FREEDOM + is_open.sum()) * np.log1p((wide**2).sum(axis=0) / FREEDOM)
+        weights = np.exp(odds - odds.max())
+        return np.array([_tenths_of(row[:, 0], weights) for row in values])
 
     @property
     def tells_losses(self) -> bool:
@@ -153,10 +191,7 @@ def fit_bills(measured_kwh: FloatArray, balance: Balance, priors: Priors) -> Fit
         values = _values(middles, is_open, steps)
         parts = balance.parts_kwh(values)
         total = parts.sum(axis=0)
-        shares = (
-            np.array([parts[0] + parts[1], parts[2], -(parts[0] + parts[2]), parts[3]])[is_open]
-            / total
-        )  # slopes of the logarithm of a bill
+        shares = _slopes(parts, balance, values[4])[is_open] / total
         errors = np.log(measured_kwh / total)
         curvature = shares @ shares.T / BILL_SPREAD**2 + np.diag(weights)
         gradient = shares @ errors / BILL_SPREAD**2 - weights * steps
@@ -165,11 +200,24 @@ def fit_bills(measured_kwh: FloatArray, balance: Balance, priors: Priors) -> Fit
         if np.abs(move).max(initial=0.0) < 1e-9:
             break
     values = _values(middles, is_open, steps)
-    expected_kwh = balance.parts_kwh(values).sum(axis=0)
+    covariance = np.linalg.inv(curvature)
     spreads = np.zeros(middles.size)
-    spreads[is_open] = np.sqrt(np.diag(np.linalg.inv(curvature)))
-    scatter = float(np.sqrt(np.mean(np.log(measured_kwh / expected_kwh) ** 2)))
-    return Fit(values, spreads, priors, expected_kwh, scatter)
+    spreads[is_open] = np.sqrt(np.diag(covariance))
+    return Fit(values, spreads, priors, measured_kwh, balance, covariance)
+
+
+def _slopes(parts: FloatArray, balance: Balance, strength: float) -> FloatArray:
+    """Change of each bill [kWh] with the logarithm of each value, shape ``(5, bills)``."""
+    drawn, starts, loss, other = parts
+    seasonal = drawn * strength * np.log(balance.season)
+    return np.array([drawn + starts, loss, -(drawn + loss), other, seasonal])
+
+
+def _tenths_of(values: FloatArray, weights: FloatArray) -> FloatArray:
+    order = np.argsort(values)
+    below = np.cumsum(weights[order]) / weights.sum()
+    tenths: FloatArray = values[order][np.searchsorted(below, [0.1, 0.9])]
+    return tenths
 
 
 def _values(middles: FloatArray, is_open: np.ndarray, steps: FloatArray) -> FloatArray:
