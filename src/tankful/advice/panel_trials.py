@@ -10,9 +10,9 @@ from tankful.advice.compare import Comparison, Progress
 from tankful.advice.controls import RESERVES_C, clock_window
 from tankful.advice.option import Option
 from tankful.advice.panel_homes import HotWaterYear, PaneledHome, hot_water_year
-from tankful.advice.search import COLD_DRAWS_MORE, COLD_DRAWS_TOO_MANY, longest_allowed_h
+from tankful.advice.search import COLD_DRAWS_TOO_MANY, longest_allowed_h
 from tankful.model.answer import OptionResult
-from tankful.model.system import Control, WaterHeater
+from tankful.model.system import Control
 
 Trials = dict[tuple[float, str], HotWaterYear]
 """By size of the new panels [kW] and id of the option."""
@@ -32,12 +32,13 @@ def quick_trials(
     among them."""
     middle = homes[len(homes) // 2]
     options = [_likeliest(line, results) for line in lines]
+    shower_cost = middle.home.case.wishes.cold_shower_cost
 
     def pick(option: Option) -> HotWaterYear:
         found = _control_without(option, results)
         heaters = [option.heater.under(control) for control in few_controls(option, found)]
         tried = [hot_water_year(middle, option, heater) for heater in heaters]
-        return min(tried, key=lambda trial: _ranked(trial, results))
+        return min(tried, key=lambda trial: _merit(trial, results, shower_cost))
 
     def beside(job: tuple[PaneledHome, Option, HotWaterYear]) -> HotWaterYear:
         home, option, picked = job
@@ -77,24 +78,28 @@ def _control_without(option: Option, results: Sequence[OptionResult]) -> Control
     return next((item.choice.control for item in results if item.id == option.id), None)
 
 
-def _cold_always(heater: WaterHeater, results: Sequence[OptionResult]) -> int:
-    """Cold draws of such a heater always on, which new panels do not change; failing that, the
-    fewest of its kind."""
-    alike = [item for item in results if item.heater.kind == heater.kind]
+def _more_cold(trial: HotWaterYear, results: Sequence[OptionResult]) -> int:
+    """Cold draws beyond those of such a heater always on, which new panels do not change;
+    failing that, beyond the fewest of its kind."""
+    alike = [item for item in results if item.heater.kind == trial.heater.kind]
     always = [item for item in alike if item.choice.control.kind == "always"]
-    return min((item.sums.cold_draws for item in always or alike), default=0)
+    usual = min((item.sums.cold_draws for item in always or alike), default=0)
+    return max(0, trial.sums.cold_draws - usual)
 
 
-def _ranked(trial: HotWaterYear, results: Sequence[OptionResult]) -> tuple[int, bool, float]:
-    """The cheapest control that keeps comfort and hygiene comes first."""
-    more = trial.sums.cold_draws - _cold_always(trial.heater, results) - COLD_DRAWS_MORE
+def _merit(
+    trial: HotWaterYear, results: Sequence[OptionResult], cold_shower_cost: float
+) -> tuple[bool, int, float]:
+    """By hygiene, then by cold draws beyond one a week, then by bills and discomfort: the
+    lowest is best, as in the search."""
+    more = _more_cold(trial, results)
     too_seldom = trial.sums.longest_below_60_h > longest_allowed_h(trial.heater)
-    return max(0, more), too_seldom, trial.year_one.total
+    cost = trial.year_one.total + cold_shower_cost * more
+    return too_seldom, max(0, more - COLD_DRAWS_TOO_MANY), cost
 
 
 def _judged(trial: HotWaterYear, results: Sequence[OptionResult]) -> HotWaterYear:
-    more = trial.sums.cold_draws - _cold_always(trial.heater, results)
-    return replace(trial, usable=more <= COLD_DRAWS_TOO_MANY)
+    return replace(trial, usable=_more_cold(trial, results) <= COLD_DRAWS_TOO_MANY)
 
 
 def thorough_trials(
