@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import platform
-from dataclasses import asdict
+from dataclasses import asdict, dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, cast
 
@@ -22,7 +22,7 @@ from tankful.advice.panels import panel_study
 from tankful.advice.water import water_notes
 from tankful.advice.why import option_sentences
 from tankful.advice.wording import control_sentence
-from tankful.casefile.load import load_case
+from tankful.casefile.load import LoadedCase, load_case
 from tankful.casefile.resolve import list_defaults, resolve
 from tankful.clock import FloatArray, dates_of_year
 from tankful.errors import CaseError, Fault
@@ -53,8 +53,23 @@ def _heater_today_w(home: Home) -> FloatArray:
     return simulate(home.heater_today, home_year(home)).heater_w
 
 
+@dataclass(frozen=True, eq=False)
+class Study:
+    """An answer with the home and the simulations it came from."""
+
+    loaded: LoadedCase
+    home: Home
+    comparison: Comparison
+    answer: Answer
+
+
 def advise(path: Path, progress: Progress = _silent) -> Answer:
     """The whole answer for the case file at ``path``."""
+    return study(path, progress).answer
+
+
+def study(path: Path, progress: Progress = _silent) -> Study:
+    """The whole answer, with what a report shows of it beyond the sums."""
     loaded = load_case(path)
     progress(0, 1, "reading the case and the weather")
     home = resolve(loaded, heater_series=_heater_today_w)
@@ -65,7 +80,7 @@ def advise(path: Path, progress: Progress = _silent) -> Answer:
     panels = panel_study(comparison, results)
     kwh = home.clock.step_s / J_PER_KWH
     margin = results[1].net_present_cost - results[0].net_present_cost if results[1:] else 0.0
-    return Answer(
+    answer = Answer(
         case_name=home.case.name,
         as_of=home.as_of,
         currency=home.case.wishes.currency,
@@ -99,6 +114,7 @@ def advise(path: Path, progress: Progress = _silent) -> Answer:
         versions=versions(),
         panels=panels,
     )
+    return Study(loaded, home, comparison, answer)
 
 
 def study_panels(
@@ -118,10 +134,10 @@ def study_panels(
         raise CaseError("New panels cannot be weighed.", [fault])
     options, _ = build_options(home)
     comparison = Comparison(home)
-    study = panel_study(comparison, compare(comparison, options, progress), progress)
-    assert study is not None  # the home has an offer
+    found = panel_study(comparison, compare(comparison, options, progress), progress)
+    assert found is not None  # the home has an offer
     assumed = [item for item in home.assumptions if item.path.startswith("more_panels")]
-    return home.case.name, study, tuple(assumed)
+    return home.case.name, found, tuple(assumed)
 
 
 def versions() -> dict[str, str]:

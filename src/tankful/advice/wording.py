@@ -4,17 +4,7 @@ from __future__ import annotations
 
 from tankful.model.answer import OptionResult
 from tankful.model.case import BURNS_GAS, CONTINUOUS, SOLAR_THERMAL
-
-_SIGNS = {"AUD": "$", "NZD": "$", "USD": "$", "CAD": "$", "EUR": "€", "GBP": "£"}
-
-
-def money(amount: float, currency: str) -> str:
-    """Whole units as people say them: ``$1,250``, ``-$40``, ``1,250 CHF``."""
-    rounded = round(amount)
-    sign = "-" if rounded < 0 else ""
-    if currency in _SIGNS:
-        return f"{sign}{_SIGNS[currency]}{abs(rounded):,}"
-    return f"{sign}{abs(rounded):,} {currency}"
+from tankful.model.currency import money as money
 
 
 def years(value: float | None) -> str:

@@ -3,14 +3,30 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
+if TYPE_CHECKING:
+    from tankful.model.answer import Answer
+
+FILE = click.Path(path_type=Path)
+
 
 @click.command()
-@click.argument("case", type=click.Path(path_type=Path))
+@click.argument("case", type=FILE)
+@click.option("--json", "json_file", type=FILE, help="Write everything to this file.")
 @click.option(
-    "--json", "json_file", type=click.Path(path_type=Path), help="Write everything to this file."
+    "--pdf", "pdf_file", type=FILE, help="Write the household's report to this file, for print."
+)
+@click.option(
+    "--html", "html_file", type=FILE, help="Write the same report as a page for the screen."
+)
+@click.option(
+    "--branding",
+    "branding_file",
+    type=FILE,
+    help="TOML file with the adviser's name, contact, logo, accent, foreword, closing.",
 )
 @click.option(
     "--all-sources", is_flag=True, help="List every assumption, not only those that weigh most."
@@ -18,24 +34,46 @@ import click
 @click.option("--reasons", is_flag=True, help="Tell reasons and cautions of every option in full.")
 @click.option("--bills", is_flag=True, help="Also print the home's bills month by month.")
 def command(
-    case: Path, json_file: Path | None, all_sources: bool, reasons: bool, bills: bool
+    case: Path,
+    json_file: Path | None,
+    pdf_file: Path | None,
+    html_file: Path | None,
+    branding_file: Path | None,
+    all_sources: bool,
+    reasons: bool,
+    bills: bool,
 ) -> None:
     """Rank every way to heat the water of the home described in CASE.
 
     Prints the ranking with costs, energy and reasons. With --json FILE everything goes to
-    FILE; when FILE is /dev/stdout nothing else is printed there.
+    FILE; when FILE is /dev/stdout nothing else is printed there. With --pdf or --html the
+    report that the household keeps is written too.
     """
-    from tankful import service
     from tankful.cli.output import is_stdout, spare_input, write_json
-    from tankful.cli.progress import progress
 
-    spare_input(json_file, case)
-    with progress("Simulating a year of every option") as step:
-        answer = service.advise(case, progress=step)
+    for file in (json_file, pdf_file, html_file):
+        spare_input(file, case)
+    answer = _advise(case, pdf_file, html_file, branding_file)
     if json_file is not None:
+        from tankful import service
+
         write_json(json_file, service.answer_as_json(answer))
         if is_stdout(json_file):
             return
     from tankful.cli.show_answer import show_answer
 
     show_answer(answer, all_sources=all_sources, bills=bills, reasons=reasons)
+
+
+def _advise(case: Path, pdf: Path | None, html: Path | None, branding: Path | None) -> Answer:
+    """The answer; the report is written on the way when it is asked for."""
+    from tankful import reporting, service
+    from tankful.cli.progress import progress
+
+    with progress("Simulating a year of every option") as step:
+        if pdf is None and html is None:
+            return service.advise(case, progress=step)
+        brand = reporting.read_branding(branding)  # its faults are told before the long work
+        found = service.study(case, progress=step)
+    reporting.write_report(found, pdf=pdf, html=html, branding=brand)
+    return found.answer

@@ -1,0 +1,67 @@
+"""What a case gives and what its fields are called, for people who read the answer."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+
+from pydantic import BaseModel
+
+from tankful.casefile.words import FAMILIES
+from tankful.model.case import Case
+from tankful.model.fields import field_row, field_table
+from tankful.model.report_facts import Given
+
+
+def list_given(case: Case) -> tuple[Given, ...]:
+    """Every value that the case's author wrote, in file order."""
+    currency = case.wishes.currency
+    return tuple(_given(case, currency))
+
+
+def _given(table: BaseModel, currency: str, path: str = "") -> Iterator[Given]:
+    for name, info in type(table).model_fields.items():
+        if name not in table.model_fields_set:
+            continue
+        value = getattr(table, name)
+        below = f"{path}{name}"
+        if isinstance(value, BaseModel):
+            yield from _given(value, currency, f"{below}.")
+        elif isinstance(value, tuple) and any(isinstance(entry, BaseModel) for entry in value):
+            for i, entry in enumerate(value, start=1):
+                yield from _given(entry, currency, f"{below}[{i}].")
+        elif value is not None:
+            row = field_row(below, info)
+            unit = row.unit.replace("money", currency)
+            words = FAMILIES.get(str(value)) if name in ("kind", "family") else None
+            about = row.about.partition(";")[0]
+            yield Given(below, about, words or value_text(value), unit)
+
+
+def value_text(value: object) -> str:
+    """A value as people write it."""
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if isinstance(value, float):
+        return f"{value:,.6g}"
+    if isinstance(value, tuple):
+        return ", ".join(value_text(item) for item in value)
+    return str(value)
+
+
+def field_words(paths: tuple[str, ...]) -> dict[str, str]:
+    """What each path of a case is about; a path without a field keeps its name.
+
+    A quote's path starts with the equipment it is for.
+    """
+    about = {row.path: row.about.partition(";")[0] for row in field_table(Case)}
+    return {path: _words(path, about) for path in paths}
+
+
+def _words(path: str, about: dict[str, str]) -> str:
+    found = about.get(re.sub(r"\[[^]]*]", "[]", path))
+    family = re.match(r"quotes\[([a-z_]+)]", path)
+    if family is not None:
+        part = FAMILIES.get(family[1], family[1])
+        return f"{part}: {found or path.rpartition('.')[2].replace('_', ' ')}"
+    return found or path.replace("_", " ").replace(".", ", ")

@@ -1,0 +1,16 @@
+"""Amounts of money as people write them."""
+
+from __future__ import annotations
+
+SIGNS = {"AUD": "$", "NZD": "$", "USD": "$", "CAD": "$", "EUR": "€", "GBP": "£"}
+"""Signs that stand before the amount; other currencies follow it by their ISO code."""
+
+
+def money(amount: float, currency: str, *, decimals: int = 0) -> str:
+    """An amount with its currency: ``$1,250``, ``-$40``, ``1,250 CHF``."""
+    rounded = round(amount, decimals)
+    sign = "-" if rounded < 0 else ""
+    number = f"{abs(rounded):,.{decimals}f}"
+    if currency in SIGNS:
+        return f"{sign}{SIGNS[currency]}{number}"
+    return f"{sign}{number} {currency}"

@@ -1,0 +1,36 @@
+"""What the household's report is made from: the answer, and what one sees of the best option."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from tankful.model.answer import Answer
+from tankful.model.picture import DayPicture, YearPicture
+
+
+@dataclass(frozen=True)
+class Given:
+    """One value that the home brought, in the words of the field table."""
+
+    path: str
+    about: str
+    value: str
+    unit: str
+
+
+@dataclass(frozen=True)
+class ReportFacts:
+    """Everything the report says, as data. What is empty or ``None`` is left out of it."""
+
+    answer: Answer
+    why: tuple[str, ...]
+    """Sentences on what moved the money for the best option."""
+    why_not: tuple[tuple[str, str], ...]
+    """The next options and what sets each apart from the best."""
+    tap_limit_c: float
+    """What a tempering valve must hold bathroom taps to."""
+    given: tuple[Given, ...] = ()
+    about: dict[str, str] | None = None
+    """Words for the paths of assumptions, from the field table."""
+    days: tuple[DayPicture, ...] = ()
+    year: YearPicture | None = None

@@ -1,0 +1,309 @@
+"""The charts of money as Vega-Lite dictionaries, with their data inside."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from textwrap import wrap
+from typing import Any
+
+from tankful.model.currency import SIGNS
+from tankful.report.document import Spec
+from tankful.report.look import INK, OTHER, OTHER_DARK, SOFT, WIDTH, tint
+from tankful.report.say import said_money
+
+LABEL_CHARACTERS = 46
+"""Names on an axis are wrapped to lines of this length."""
+
+BREAK = {"lineBreak": "\n"}
+
+_LIFT = {"condition": {"test": "indexof(datum.label, '\\n') > 0", "value": -8}, "value": 0}
+"""A name on two lines stands with its middle at the bar."""
+
+
+def wrapped(label: str, width: int = LABEL_CHARACTERS) -> str:
+    """A name on as many lines as it takes."""
+    return "\n".join(wrap(label, width, break_long_words=True)) or label
+
+
+def money_axis(currency: str) -> str:
+    """Vega expression that labels an axis of money."""
+    sign = SIGNS.get(currency, "")
+    tail = "" if sign else f" {currency}"
+    return f"(datum.value < 0 ? '-' : '') + '{sign}' + format(abs(datum.value), ',') + '{tail}'"
+
+
+def running_cost_chart(
+    lines: Sequence[tuple[str, Sequence[float], str]],
+    *,
+    paid_back: tuple[float, float, str] | None,
+    currency: str,
+    year_title: str,
+) -> Spec:
+    """Money spent from the start, year by year: ``(name, sums, colour)`` for each line.
+
+    ``paid_back`` is where they meet: year, sum, words.
+    """
+    years = len(lines[0][1]) - 1
+    rows: list[dict[str, Any]] = [
+        {"year": year, "sum": round(total), "name": name}
+        for name, sums, _ in lines
+        for year, total in enumerate(sums)
+    ]
+    ends: list[dict[str, Any]] = [
+        {"year": years, "sum": round(sums[-1]), "name": wrapped(name, 22), "c": colour, "key": name}
+        for name, sums, colour in lines
+    ]
+    _part(ends, max(row["sum"] for row in rows))
+    for end in ends:
+        end["text"] = f"{end['name']}\n{said_money(float(end['sum']), currency)}"
+    x = {
+        "field": "year",
+        "type": "quantitative",
+        "scale": {"domain": [0, years * 1.34], "nice": False},
+        "axis": {
+            "values": [y for y in range(years + 1) if y % _year_step(years) == 0],
+            "format": "d",
+            "grid": False,
+            "title": year_title,
+            "titleAnchor": "start",
+        },
+    }
+    y = {
+        "field": "sum",
+        "type": "quantitative",
+        "axis": {"title": None, "labelExpr": money_axis(currency), "tickCount": 5, "domain": False},
+    }
+    colours = {"domain": [name for name, _, _ in lines], "range": [c for _, _, c in lines]}
+    dashes = {"domain": colours["domain"], "range": [[1, 0], [7, 4]][: len(lines)]}
+    layers: list[dict[str, Any]] = [
+        {
+            "data": {"values": rows},
+            "mark": {"type": "line", "strokeWidth": 3},
+            "encoding": {
+                "x": x,
+                "y": y,
+                "color": {"field": "name", "scale": colours, "legend": None},
+                "strokeDash": {"field": "name", "scale": dashes, "legend": None},
+            },
+        },
+        {
+            "data": {"values": ends},
+            "mark": {
+                "type": "text",
+                "align": "left",
+                "baseline": "middle",
+                "dx": 8,
+                "fontWeight": 600,
+                **BREAK,
+            },
+            "encoding": {
+                "x": {"field": "year", "type": "quantitative"},
+                "y": {"field": "place", "type": "quantitative"},
+                "text": {"field": "text"},
+                "color": {"field": "c", "scale": None},
+            },
+        },
+    ]
+    if paid_back is not None:
+        layers += _meeting_point(*paid_back)
+    return {"width": WIDTH, "height": 250, "autosize": _FIT, "layer": layers}
+
+
+def _part(ends: list[dict[str, Any]], most: float) -> None:
+    """Give each line's end a place for its words; those too near each other move apart."""
+    gap = LABEL_ROOM * most
+    low, high = sorted(ends, key=lambda end: float(end["sum"]))[:: len(ends) - 1 or 1]
+    apart = max(0.0, gap - (high["sum"] - low["sum"])) / 2.0
+    low["place"] = max(low["sum"] - apart, 0.0)
+    high["place"] = max(high["sum"] + apart, low["place"] + gap)
+
+
+LABEL_ROOM = 0.19
+"""Height of a line's words as a share of the chart's."""
+
+_FIT = {"type": "fit", "contains": "padding"}
+
+
+def _year_step(years: int) -> int:
+    return 1 if years <= 8 else 5 if years <= 30 else 10
+
+
+def _meeting_point(year: float, total: float, words: str) -> list[dict[str, Any]]:
+    place = {
+        "x": {"field": "year", "type": "quantitative"},
+        "y": {"field": "sum", "type": "quantitative"},
+    }
+    data = {"values": [{"year": year, "sum": round(total), "text": words}]}
+    return [
+        {
+            "data": data,
+            "mark": {"type": "point", "filled": True, "size": 90, "color": INK, "opacity": 1},
+            "encoding": place,
+        },
+        {
+            "data": data,
+            "mark": {"type": "text", "align": "left", "dx": 10, "dy": 16, "color": INK},
+            "encoding": {**place, "text": {"field": "text"}},
+        },
+    ]
+
+
+def choices_chart(
+    options: Sequence[tuple[str, float, float, bool]], *, currency: str, accent: str
+) -> Spec:
+    """Each option's cost over the years: ``(name, up front, total, is among the best)``.
+
+    A bar is what is paid at the start (dark) and in the years after (light); the total stands
+    at its end.
+    """
+    rows: list[dict[str, Any]] = []
+    totals: list[dict[str, Any]] = []
+    for i, (name, upfront, total, best) in enumerate(options):
+        label = f"{i}|{wrapped(name)}"
+        dark, light = (accent, tint(accent, 0.45)) if best else (OTHER_DARK, OTHER)
+        rows += [
+            {"option": label, "part": 0, "money": round(upfront), "c": dark},
+            {"option": label, "part": 1, "money": round(total - upfront), "c": light},
+        ]
+        totals.append(
+            {
+                "option": label,
+                "end": round(max(total, upfront)),
+                "text": said_money(total, currency),
+                "weight": 600 if best else 400,
+                "best": best,
+            }
+        )
+    y = {
+        "field": "option",
+        "type": "nominal",
+        "sort": [row["option"] for row in totals],
+        "axis": {
+            "title": None,
+            "labelExpr": "split(slice(datum.label, indexof(datum.label, '|') + 1), '\\n')",
+            "labelLimit": 340,
+            "labelOffset": _LIFT,
+            "labelColor": INK,
+            "labelFontSize": 12,
+            "domain": False,
+            "ticks": False,
+        },
+    }
+    most = max((row["end"] for row in totals), default=1)
+    least = min(0, *(round(row["money"]) for row in rows))
+    x = {
+        "field": "money",
+        "type": "quantitative",
+        "stack": "zero",
+        "scale": {"domain": [least, most * 1.15], "nice": False},
+        "axis": {
+            "title": None,
+            "labelExpr": money_axis(currency),
+            "tickCount": 5,
+            "domain": False,
+            "grid": False,
+        },
+    }
+    return {
+        "width": WIDTH,
+        "height": {"step": _bar_step(len(options), max(r["option"].count("\n") for r in totals))},
+        "autosize": {"type": "fit-x", "contains": "padding"},
+        "layer": [
+            {
+                "data": {"values": rows},
+                "mark": {"type": "bar", "height": {"band": 0.68}},
+                "encoding": {
+                    "y": y,
+                    "x": x,
+                    "color": {"field": "c", "scale": None},
+                    "order": {"field": "part"},
+                },
+            },
+            {
+                "data": {"values": [row for row in totals if row["best"]]},
+                "mark": _end_text(600),
+                "encoding": _end_places(y),
+            },
+            {
+                "data": {"values": [row for row in totals if not row["best"]]},
+                "mark": _end_text(400),
+                "encoding": _end_places(y),
+            },
+        ],
+    }
+
+
+def _bar_step(count: int, breaks: int) -> int:
+    """Height of one bar with its name."""
+    room = 30 if count <= 8 else 26 if count <= 12 else 20
+    return max(room, 15 * (breaks + 1) + 2)
+
+
+def _end_text(weight: int) -> dict[str, Any]:
+    return {"type": "text", "align": "left", "baseline": "middle", "dx": 5, "fontWeight": weight}
+
+
+def _end_places(y: dict[str, Any]) -> dict[str, Any]:
+    return {"y": y, "x": {"field": "end", "type": "quantitative"}, "text": {"field": "text"}}
+
+
+def waterfall_chart(
+    steps: Sequence[tuple[str, float, float, str]], *, currency: str, accent: str
+) -> Spec:
+    """Steps from one total to another: ``(words, from, to, kind)``, kind total, less or more."""
+    shades = {"start": OTHER_DARK, "end": accent, "less": tint(accent, 0.45), "more": "#d08a4e"}
+    rows: list[dict[str, Any]] = [
+        {
+            "step": f"{i}|{wrapped(words)}",
+            "a": round(min(a, b)),
+            "b": round(max(a, b)),
+            "c": shades[kind],
+            "text": said_money(b - a, currency)
+            if kind in ("start", "end")
+            else f"{'+' if b > a else '−'}{said_money(abs(b - a), currency)}",
+            "weight": kind in ("start", "end"),
+        }
+        for i, (words, a, b, kind) in enumerate(steps)
+    ]
+    y = {
+        "field": "step",
+        "type": "nominal",
+        "sort": [row["step"] for row in rows],
+        "axis": {
+            "title": None,
+            "labelExpr": "split(slice(datum.label, indexof(datum.label, '|') + 1), '\\n')",
+            "labelLimit": 340,
+            "labelOffset": _LIFT,
+            "labelColor": INK,
+            "domain": False,
+            "ticks": False,
+        },
+    }
+    most = max(row["b"] for row in rows)
+    scale = {"domain": [min(0, *(row["a"] for row in rows)), most * 1.14], "nice": False}
+    axis = {"title": None, "labelExpr": money_axis(currency), "tickCount": 5, "domain": False}
+    return {
+        "width": WIDTH,
+        "height": {"step": 24},
+        "autosize": {"type": "fit-x", "contains": "padding"},
+        "data": {"values": rows},
+        "layer": [
+            {
+                "mark": {"type": "bar", "height": {"band": 0.66}},
+                "encoding": {
+                    "y": y,
+                    "x": {"field": "a", "type": "quantitative", "scale": scale, "axis": axis},
+                    "x2": {"field": "b"},
+                    "color": {"field": "c", "scale": None},
+                },
+            },
+            {
+                "mark": {**_end_text(400), "color": SOFT},
+                "encoding": {
+                    "y": y,
+                    "x": {"field": "b", "type": "quantitative"},
+                    "text": {"field": "text"},
+                },
+            },
+        ],
+    }

@@ -1,0 +1,262 @@
+"""The charts of a day and a year of the home."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from typing import Any
+
+from tankful.model.picture import DayPicture, YearPicture
+from tankful.report.document import Spec
+from tankful.report.look import GAS, GRID, HOUSE, INK, ROOF, SUN, TAPS, WATER, WIDTH
+
+HOURS = {
+    "field": "hour",
+    "type": "quantitative",
+    "scale": {"domain": [0, 24], "nice": False},
+}
+DAY_WIDTH = 268
+
+
+def days_chart(
+    days: Sequence[tuple[DayPicture, str]], words: dict[str, str], *, has_tank: bool
+) -> Spec:
+    """Days side by side, each with its title: power, then the tank, then the taps."""
+    shown = [key for key in _SERIES if any(any(_values(day, key)) for day, _ in days)]
+    most_kw = max(0.5, *(max(_values(day, key)) for day, _ in days for key in shown))
+    most_l = max(1.0, *(max(day.drawn_l) for day, _ in days))
+    rows: list[list[dict[str, Any]]] = [[], [], []]
+    for i, (day, title) in enumerate(days):
+        first = i == 0
+        power = _power(day, shown, words, most_kw, first=first)
+        rows[0].append({**power, "title": {"text": title, "offset": 8}})
+        if has_tank:
+            rows[1].append(_tank(day, words, first=first))
+        rows[2].append(_taps(day, words, most_l, first=first))
+    return {
+        "vconcat": [{"hconcat": row, "spacing": 30} for row in rows if row],
+        "spacing": 14,
+    }
+
+
+_SERIES = {
+    "sun": ("sun_kw", SUN, "area"),
+    "collector": ("collector_kw", ROOF, "area"),
+    "gas": ("gas_kw", GAS, "area"),
+    "heater": ("electric_kw", GRID, "area"),
+    "house": ("house_kw", HOUSE, "line"),
+}
+"""Word key to the series of a day, its colour and mark, from back to front."""
+
+
+def _values(day: DayPicture, key: str) -> tuple[float, ...]:
+    values: tuple[float, ...] = getattr(day, _SERIES[key][0])
+    return values
+
+
+def _power(
+    day: DayPicture, shown: list[str], words: dict[str, str], most_kw: float, *, first: bool
+) -> dict[str, Any]:
+    y = {
+        "field": "kw",
+        "type": "quantitative",
+        "stack": None,
+        "scale": {"domain": [0, most_kw * 1.05], "nice": False},
+        "axis": _side_axis(words["power_axis"], first, tickCount=4),
+    }
+    colours = {
+        "domain": [words[key] for key in shown],
+        "range": [_SERIES[key][1] for key in shown],
+    }
+    layers = []
+    for key in shown:
+        mark: dict[str, Any] = {"type": _SERIES[key][2], "interpolate": "step-after"}
+        if key == "house":
+            mark |= {"strokeWidth": 2, "interpolate": "monotone"}
+        layers.append(
+            {
+                "data": {"values": _rows(day, key, words[key])},
+                "mark": mark,
+                "encoding": {
+                    "x": {**HOURS, "axis": _hour_axis(labels=False)},
+                    "y": y,
+                    "color": {"field": "what", "scale": colours, "sort": None},
+                },
+            }
+        )
+    return {"width": DAY_WIDTH, "height": 150, "layer": layers}
+
+
+def _side_axis(title: str, first: bool, **settings: Any) -> dict[str, Any]:
+    """The axis of amounts: named and labelled on the first day only."""
+    return {
+        "title": title if first else None,
+        "labels": first,
+        "ticks": False,
+        "domain": False,
+        "minExtent": 34 if first else 0,
+        "maxExtent": 34 if first else 0,
+        **settings,
+    }
+
+
+def _rows(day: DayPicture, key: str, what: str) -> list[dict[str, Any]]:
+    values = _values(day, key)
+    rows = [
+        {"hour": minute / 60.0, "kw": round(value, 3), "what": what}
+        for minute, value in zip(day.minute, values, strict=True)
+    ]
+    return [*rows, {"hour": 24.0, "kw": round(values[-1], 3), "what": what}]
+
+
+def _hour_axis(*, labels: bool) -> dict[str, Any]:
+    return {
+        "values": [0, 6, 12, 18, 24],
+        "title": None,
+        "grid": False,
+        "labels": labels,
+        "labelExpr": "datum.value + ':00'",
+        "ticks": labels,
+    }
+
+
+def _taps(day: DayPicture, words: dict[str, str], most_l: float, *, first: bool) -> dict[str, Any]:
+    """Litres at the taps, as bars."""
+    rows = [
+        {"hour": minute / 60.0, "end": minute / 60.0 + day.hours, "l": round(litres, 1)}
+        for minute, litres in zip(day.minute, day.drawn_l, strict=True)
+        if litres >= 0.5
+    ]
+    return {
+        "width": DAY_WIDTH,
+        "height": 46,
+        "data": {"values": rows},
+        "mark": {"type": "rect", "color": TAPS},
+        "encoding": {
+            "x": {**HOURS, "axis": _hour_axis(labels=True)},
+            "x2": {"field": "end"},
+            "y": {
+                "field": "l",
+                "type": "quantitative",
+                "scale": {"domain": [0, most_l], "nice": False},
+                "axis": _side_axis(words["taps_axis"], first, tickCount=2),
+            },
+            "y2": {"datum": 0},
+        },
+    }
+
+
+def _tank(day: DayPicture, words: dict[str, str], *, first: bool) -> dict[str, Any]:
+    """Temperature of the tank's upper part."""
+    values = [
+        {"hour": minute / 60.0 + day.hours, "c": round(value, 1)}
+        for minute, value in zip(day.minute, day.tank_c, strict=True)
+        if not math.isnan(value)
+    ]
+    top_c = max(80.0, *(value["c"] for value in values))
+    return {
+        "width": DAY_WIDTH,
+        "height": 78,
+        "data": {"values": values},
+        "mark": {"type": "line", "color": WATER, "strokeWidth": 2.6},
+        "encoding": {
+            "x": {**HOURS, "axis": _hour_axis(labels=False)},
+            "y": {
+                "field": "c",
+                "type": "quantitative",
+                "scale": {"domain": [20, top_c], "nice": False},
+                "axis": _side_axis(words["tank_axis"], first, values=[20, 40, 60, 80]),
+            },
+        },
+    }
+
+
+def months_chart(year: YearPicture, words: dict[str, str], months: Sequence[str]) -> Spec:
+    """Twelve stacked bars: where the energy for hot water comes from."""
+    parts = {
+        "own": (year.own_sun_kwh, SUN),
+        "collector": (year.collector_kwh, ROOF),
+        "gas": (year.gas_kwh, GAS),
+        "grid": (year.grid_kwh, GRID),
+    }
+    total = sum(sum(values) for values, _ in parts.values())
+    shown = {key: part for key, part in parts.items() if sum(part[0]) > 0.002 * total}
+    rows = [
+        {"month": name, "kwh": round(value, 1), "what": words[key], "order": i}
+        for i, (key, (values, _)) in enumerate(shown.items())
+        for name, value in zip(months, values, strict=True)
+    ]
+    return {
+        "width": WIDTH,
+        "height": 165,
+        "autosize": {"type": "fit", "contains": "padding"},
+        "data": {"values": rows},
+        "mark": {"type": "bar", "width": {"band": 0.7}},
+        "encoding": {
+            "x": {
+                "field": "month",
+                "type": "ordinal",
+                "sort": list(months),
+                "axis": {"title": None, "labelAngle": 0, "ticks": False, "labelColor": INK},
+            },
+            "y": {
+                "field": "kwh",
+                "type": "quantitative",
+                "axis": {"title": words["month_axis"], "tickCount": 4, "domain": False},
+            },
+            "color": {
+                "field": "what",
+                "sort": None,
+                "scale": {
+                    "domain": [words[key] for key in shown],
+                    "range": [colour for _, colour in shown.values()],
+                },
+                "legend": {},
+            },
+            "order": {"field": "order"},
+        },
+    }
+
+
+def bills_chart(
+    bills: Sequence[tuple[str, Sequence[float], str]], months: Sequence[str], money_label: str
+) -> Spec:
+    """The home's bills by month, side by side: ``(name, twelve sums, colour)``."""
+    rows = [
+        {"month": month, "money": round(value, 2), "what": name}
+        for name, values, _ in bills
+        for month, value in zip(months, values, strict=True)
+    ]
+    names = [name for name, _, _ in bills]
+    return {
+        "width": WIDTH,
+        "height": 125,
+        "autosize": {"type": "fit", "contains": "padding"},
+        "data": {"values": rows},
+        "mark": {"type": "bar"},
+        "encoding": {
+            "x": {
+                "field": "month",
+                "type": "ordinal",
+                "sort": list(months),
+                "axis": {"title": None, "labelAngle": 0, "ticks": False, "labelColor": INK},
+            },
+            "xOffset": {"field": "what", "sort": names},
+            "y": {
+                "field": "money",
+                "type": "quantitative",
+                "axis": {
+                    "title": None,
+                    "labelExpr": money_label,
+                    "tickCount": 4,
+                    "domain": False,
+                },
+            },
+            "color": {
+                "field": "what",
+                "sort": None,
+                "scale": {"domain": names, "range": [colour for _, _, colour in bills]},
+                "legend": {"labelLimit": 400},
+            },
+        },
+    }

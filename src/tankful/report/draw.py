@@ -1,0 +1,34 @@
+"""Charts to SVG. The same call gives the same bytes."""
+
+from __future__ import annotations
+
+import re
+from functools import lru_cache
+from typing import Any
+
+from tankful.report.look import chart_config, fonts_folder
+
+VEGA_LITE = "6.4"
+
+
+@lru_cache(maxsize=1)
+def _renderer() -> Any:
+    import vl_convert
+
+    vl_convert.register_font_directory(str(fonts_folder()))
+    return vl_convert
+
+
+def to_svg(spec: dict[str, Any]) -> str:
+    """One chart as SVG text with its words as text."""
+    whole = {"config": chart_config(), **spec}
+    svg: str = _renderer().vegalite_to_svg(whole, vl_version=VEGA_LITE)
+    return _steady_ids(svg)
+
+
+def _steady_ids(svg: str) -> str:
+    """Numbered names (gradients, clips) count from 1 in each chart, not through the process."""
+    names = list(dict.fromkeys(re.findall(r'id="([a-z]+[_-]?)(\d+)"', svg)))
+    for i, (stem, number) in enumerate(names, start=1):
+        svg = re.sub(rf"(?<=[\"#]){re.escape(stem)}{number}(?=[\")])", f"{stem}n{i}", svg)
+    return svg

@@ -1,0 +1,241 @@
+"""The details: exact numbers, the home, the assumptions, the sources, the method."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from tankful.model.result import Bill
+from tankful.report.document import (
+    Block,
+    Column,
+    Heading,
+    Paragraph,
+    Point,
+    Points,
+    Section,
+    Table,
+)
+from tankful.report.say import exact, one_line
+from tankful.report.sections_doing import caution_points
+from tankful.report.subject import Subject, name_of
+from tankful.report.words_of import day_text, say
+
+
+def annex_sections(subject: Subject) -> tuple[Section, ...]:
+    """Every section of the back matter that has something to say."""
+    found = (
+        _exact(subject),
+        _years(subject),
+        _notes(subject),
+        _other_cautions(subject),
+        _home(subject),
+        _assumed(subject),
+        _method(subject),
+    )
+    return tuple(section for section in found if section is not None)
+
+
+def _section(name: str, title: str, blocks: Iterable[Block], *, new_page: bool = False) -> Section:
+    return Section(name, title, tuple(blocks), new_page=new_page, back_matter=True)
+
+
+def _exact(subject: Subject) -> Section:
+    options = subject.answer.options
+    costs = Table(
+        columns=(
+            Column(""),
+            Column(say("choices.option"), "left", 1.0),
+            Column(say("annex.installed")),
+            Column(say("annex.credits")),
+            Column(say("choices.upfront")),
+            Column(say("choices.first_year")),
+            Column(say("annex.net")),
+            Column(say("annex.per_kwh")),
+        ),
+        rows=tuple(
+            (
+                str(o.rank),
+                name_of(o),
+                exact(o.upfront.installed + o.upfront.leaving_gas, 2),
+                exact(o.upfront.certificate_value + o.upfront.rebate, 2),
+                exact(o.upfront.total, 2),
+                exact(o.year_one.total, 2),
+                exact(o.net_present_cost, 2),
+                exact(o.cost_per_kwh, 3) if o.cost_per_kwh < 1e6 else "",
+            )
+            for o in options
+        ),
+        small=True,
+    )
+    energy = Table(
+        columns=(
+            Column(""),
+            Column(say("choices.option"), "left", 1.0),
+            *(
+                Column(say(f"annex.{key}"))
+                for key in ("grid", "off_peak", "own", "gas", "roof", "tap", "loss")
+            ),
+        ),
+        rows=tuple(
+            (
+                str(o.rank),
+                name_of(o),
+                *(
+                    exact(value)
+                    for value in (
+                        o.sums.purchased_kwh,
+                        o.sums.controlled_kwh,
+                        o.sums.own_sun_kwh,
+                        o.sums.gas_kwh,
+                        o.sums.collector_kwh,
+                        o.sums.heat_delivered_kwh,
+                        o.sums.standing_loss_kwh,
+                    )
+                ),
+            )
+            for o in options
+        ),
+        small=True,
+    )
+    currency = subject.answer.currency
+    blocks = (
+        Heading(say("annex.costs", currency=currency)),
+        costs,
+        Paragraph(say("annex.credits_note", years=subject.years), style="note"),
+        Heading(say("annex.energy")),
+        energy,
+    )
+    return _section("exact", say("annex.exact"), blocks, new_page=True)
+
+
+def _years(subject: Subject) -> Section:
+    best, currency = subject.best, subject.answer.currency
+    keys = ("year", "equipment", "power", "sold", "gas", "care", "residual", "sum", "discounted")
+    rows = tuple(
+        (
+            str(c.year),
+            *(
+                exact(value, 2)
+                for value in (
+                    c.equipment,
+                    c.electricity,
+                    c.feed_in_lost,
+                    c.gas,
+                    c.maintenance,
+                    c.residual,
+                    c.total,
+                    c.discounted,
+                )
+            ),
+        )
+        for c in best.costs
+    )
+    columns = tuple(Column(say(f"annex.{key}"), width=1.0) for key in keys)
+    blocks: list[Block] = [Table(columns, rows, small=True)]
+    bills = [*_bill_rows(best.electricity_bill), *_bill_rows(best.gas_bill)]
+    if bills:
+        heads = (
+            Column(say("annex.charge"), "left", 1.0),
+            Column(say("annex.quantity")),
+            Column(say("annex.amount")),
+        )
+        blocks += [
+            Heading(say("annex.bill", currency=currency)),
+            Table(heads, tuple(bills), small=True),
+        ]
+    return _section("years", say("annex.years", currency=currency), blocks)
+
+
+def _bill_rows(bill: Bill) -> list[tuple[str, str, str]]:
+    return [
+        (
+            one_line(line.name),
+            f"{exact(line.quantity)} {line.unit}" if line.unit else "",
+            exact(line.amount, 2),
+        )
+        for line in bill.lines
+    ]
+
+
+def _notes(subject: Subject) -> Section | None:
+    answer = subject.answer
+    if not answer.notes:
+        return None
+    points = Points(tuple(Point(one_line(note)) for note in answer.notes), small=True)
+    return _section("notes", say("annex.notes"), (points,))
+
+
+def _other_cautions(subject: Subject) -> Section | None:
+    others = tuple(c for c in subject.answer.cautions if c not in subject.cautions)
+    if not others:
+        return None
+    return _section("other-care", say("care.others"), (caution_points(others),))
+
+
+def _home(subject: Subject) -> Section | None:
+    given = subject.facts.given
+    if not given:
+        return None
+    rows = tuple(
+        (one_line(f"{_topic(item.path)}{item.about}"), one_line(f"{item.value} {item.unit}"))
+        for item in given
+    )
+    columns = (Column(say("annex.field"), "left", 1.0), Column(say("annex.value"), "left", 1.0))
+    blocks: list[Block] = [Paragraph(say("annex.home_intro")), Table(columns, rows, small=True)]
+    return _section("home", say("annex.home"), blocks)
+
+
+def _topic(path: str) -> str:
+    """The table a field stands in, as a word before it."""
+    head, dot, _ = path.rpartition(".")
+    return f"{head.replace('.', ' ').replace('_', ' ')}: " if dot else ""
+
+
+def _assumed(subject: Subject) -> Section | None:
+    assumed = subject.answer.assumptions
+    if not assumed:
+        return None
+    about = subject.facts.about or {}
+    sources = list(dict.fromkeys(item.source for item in assumed))
+    number = {source: str(i) for i, source in enumerate(sources, start=1)}
+    rows = tuple(
+        (
+            one_line(about.get(item.path, item.path)),
+            one_line(f"{_value(item.value)} {item.unit}"),
+            number[item.source],
+        )
+        for item in assumed
+    )
+    columns = (
+        Column(say("annex.field"), "left", 2.0),
+        Column(say("annex.value"), "left", 1.0),
+        Column(say("annex.source")),
+    )
+    listing = Points(tuple(Point(one_line(s)) for s in sources), style="number", small=True)
+    blocks = (
+        Paragraph(say("annex.assumed_intro")),
+        Table(columns, rows, small=True),
+        Heading(say("annex.sources")),
+        listing,
+    )
+    return _section("assumed", say("annex.assumed"), blocks)
+
+
+def _value(value: object) -> str:
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    return f"{value:,.6g}" if isinstance(value, float) else str(value)
+
+
+def _method(subject: Subject) -> Section:
+    answer = subject.answer
+    facts = {"years": subject.years, "day": day_text(answer.as_of)}
+    steps = [say(f"annex.method_{i}", **facts) for i in range(1, 7)]
+    versions = ", ".join(f"{name} {version}" for name, version in answer.versions.items())
+    texts = [
+        *steps,
+        say("annex.place", text=one_line(answer.place_text)),
+        say("annex.weather", text=one_line(answer.weather_text)),
+        say("annex.made_with", versions=versions),
+    ]
+    return _section("method", say("annex.method"), [Paragraph(text) for text in texts])

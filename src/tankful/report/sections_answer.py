@@ -1,0 +1,224 @@
+"""The first page: what to do, what it costs and saves, how sure that is, what could change it."""
+
+from __future__ import annotations
+
+import math
+
+from tankful.model.kinds import BURNS_GAS, CONTINUOUS, SOLAR_THERMAL
+from tankful.report.charts import running_cost_chart
+from tankful.report.document import (
+    Chart,
+    Figure,
+    Figures,
+    Headline,
+    Pair,
+    Paragraph,
+    Point,
+    Points,
+    Section,
+)
+from tankful.report.look import SOFT
+from tankful.report.say import listed, one_line, said
+from tankful.report.subject import Subject, name_of, paid_sums
+from tankful.report.words_of import say, section_words
+
+LARGE = 5.0
+"""A gain of so many tie margins is large, a lead of two is clear (judgement)."""
+CLEAR = 2.0
+COLD_SAID = 10
+"""Fewer cool showers a year than this need no word on the first page (judgement)."""
+ASSUMED_SAID = 3
+
+
+def answer_section(subject: Subject) -> Section:
+    """The page that stands alone."""
+    doubt = Pair(
+        left_title=say("sure.title"),
+        left=tuple(Paragraph(text) for text in _sure(subject)),
+        right_title=say("change.title"),
+        right=(Points(tuple(Point(text) for text in _changes(subject))),),
+    )
+    title = say("answer.title_tie" if len(subject.answer.tied) > 1 else "answer.title")
+    return Section(
+        "answer", title, (_headline(subject), _figures(subject), *_running(subject), doubt)
+    )
+
+
+def _headline(subject: Subject) -> Headline:
+    answer, best = subject.answer, subject.best
+    tied = answer.tied
+    detail = []
+    if len(tied) > 1:
+        names = "; ".join(name_of(option) for option in tied)
+        detail.append(say("answer.tie_detail"))
+    else:
+        names = name_of(best)
+    if best.heater.kind not in BURNS_GAS | CONTINUOUS | {"none"}:
+        key = "run_first" if len(tied) > 1 else "run"
+        key = "run_boost" if best.heater.kind in SOLAR_THERMAL else key
+        control = one_line(best.choice.control.text(best.heater.kind))
+        detail.append(say(f"answer.{key}", control=control))
+    if best is subject.base and best.upfront.total == 0:
+        detail.append(say("answer.stay"))
+    return Headline(f"{names}.", " ".join(detail))
+
+
+def _figures(subject: Subject) -> Figures:
+    return Figures(
+        (_cost(subject), _first_year(subject), _payback(subject), _life(subject))
+        if subject.rival is not None
+        else (_cost(subject), _running_figure(subject))
+    )
+
+
+def _cost(subject: Subject) -> Figure:
+    upfront = subject.best.upfront
+    if round(upfront.total) == 0:
+        words = say("figures.cost_nothing"), say("figures.cost_nothing_note")
+        return Figure(say("figures.cost"), *words)
+    has_credits = upfront.certificate_value + upfront.rebate > 0
+    note = say("figures.cost_note_credits" if has_credits else "figures.cost_note")
+    return Figure(say("figures.cost"), subject.money(upfront.total), note)
+
+
+def _running_figure(subject: Subject) -> Figure:
+    value = subject.money(subject.best.year_one.total)
+    return Figure(say("figures.running"), value, say("figures.running_note"))
+
+
+def _first_year(subject: Subject) -> Figure:
+    rival = subject.rival
+    assert rival is not None
+    saved = rival.year_one.total - subject.best.year_one.total
+    label = say("figures.first_year" if saved >= 0 else "figures.first_year_more")
+    note = say("figures.first_year_note", base=subject.rival_name)
+    return Figure(label, subject.money(abs(saved)), note)
+
+
+def _payback(subject: Subject) -> Figure:
+    if subject.best is subject.base:
+        return _running_figure(subject)
+    years = subject.best.payback_years
+    if years is None:
+        value = say("figures.payback_never", years=subject.years)
+        return Figure(say("figures.payback_whole"), value, say("figures.payback_never_note"))
+    label = say("figures.payback_whole" if years == 0.0 else "figures.payback")
+    return Figure(label, payback_text(years), say("figures.payback_note"))
+
+
+def payback_text(years: float) -> str:
+    """A payback as people say it."""
+    if years == 0.0:
+        return say("figures.payback_at_once")
+    if years < 0.75:
+        return say("figures.payback_soon")
+    if years < 1.25:
+        return say("figures.payback_year")
+    halves = round(years * 2)
+    if halves % 2 and years < 6:
+        return say("figures.payback_half", years=halves // 2)
+    return say("figures.payback_years", years=round(years))
+
+
+def _life(subject: Subject) -> Figure:
+    rival = subject.rival
+    assert rival is not None
+    gain = rival.net_present_cost - subject.best.net_present_cost
+    key = "life_gain" if gain >= 0 else "life_loss"
+    return Figure(
+        say("figures.life", years=subject.years),
+        say(f"figures.{key}", money=subject.money(abs(gain))),
+        say("figures.life_note", base=subject.rival_name),
+    )
+
+
+def _running(subject: Subject) -> tuple[Chart, ...]:
+    rival, best = subject.rival, subject.best
+    if rival is None:
+        return ()
+    sums, rival_sums = paid_sums(best), paid_sums(rival)
+    lines = [
+        (say("page.this_choice"), sums, subject.accent),
+        (subject.rival_line, rival_sums, SOFT),
+    ]
+    return (
+        Chart(
+            id="running",
+            title=say("running.title"),
+            spec=running_cost_chart(
+                lines,
+                paid_back=_meeting(subject, sums),
+                currency=subject.answer.currency,
+                year_title=say("running.year_title"),
+            ),
+            alt=say(
+                "running.alt",
+                years=subject.years,
+                name=say("page.this_choice"),
+                sum=subject.money(sums[-1]),
+                base=subject.rival_line,
+                base_sum=subject.money(rival_sums[-1]),
+            ),
+            caption=say("running.caption"),
+        ),
+    )
+
+
+def _meeting(subject: Subject, sums: list[float]) -> tuple[float, float, str] | None:
+    """Where the best choice's line meets the base's."""
+    years = subject.best.payback_years
+    if not years:
+        return None
+    before = math.floor(years)
+    after = min(before + 1, len(sums) - 1)
+    height = sums[before] + (years - before) * (sums[after] - sums[before])
+    whole = round(years)
+    text = say("running.paid_back_year") if whole <= 1 else say("running.paid_back", years=whole)
+    return years, height, text
+
+
+def _sure(subject: Subject) -> list[str]:
+    answer, best, rival = subject.answer, subject.best, subject.rival
+    words = {"years": subject.years}
+    texts = []
+    following = subject.next_best
+    if len(answer.tied) > 1:
+        texts.append(say("sure.tie", money=subject.exact(answer.tie_margin), **words))
+    elif following is None:
+        return [say("sure.one_only")]
+    else:
+        lead = following.net_present_cost - best.net_present_cost
+        key = "clear" if lead >= CLEAR * answer.tie_margin else "small"
+        texts.append(
+            say(f"sure.{key}", money=subject.money(lead), next=name_of(following), **words)
+        )
+    if rival is not None and best is not subject.base and rival is not following:
+        gain = rival.net_present_cost - best.net_present_cost
+        large = gain >= LARGE * answer.tie_margin
+        key = "against_base" if large else "against_base_small"
+        texts.append(say(f"sure.{key}", base=subject.rival_name))
+    if best.sums.cold_draws >= COLD_SAID:
+        texts.append(say("sure.cold", count=said(best.sums.cold_draws)))
+    return texts
+
+
+def _changes(subject: Subject) -> list[str]:
+    answer, best, following = subject.answer, subject.best, subject.next_best
+    texts = []
+    if len(answer.tied) > 1:
+        texts.append(say("change.price_tie"))
+    elif following is not None and best.upfront.total > 0:
+        lead = following.net_present_cost - best.net_present_cost
+        texts.append(say("change.price", money=subject.money(best.upfront.total + lead)))
+    assumed = assumed_things(subject, ASSUMED_SAID)
+    if assumed:
+        texts.append(say("change.assumed", things=listed(assumed, say("page.and"))))
+    return texts
+
+
+def assumed_things(subject: Subject, count: int) -> list[str]:
+    """What was not known and usually weighs most, in words."""
+    kind = subject.best.heater.kind
+    words = {path.replace("{kind}", kind): text for path, text in section_words("assumed").items()}
+    open_paths = {item.path for item in subject.answer.assumptions}
+    return [text for path, text in words.items() if path in open_paths][:count]

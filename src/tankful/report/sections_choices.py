@@ -1,0 +1,164 @@
+"""The options side by side, and where the money of the best one goes."""
+
+from __future__ import annotations
+
+from tankful.model.answer import OptionResult
+from tankful.report.charts import choices_chart, waterfall_chart
+from tankful.report.document import (
+    Block,
+    Chart,
+    Column,
+    Heading,
+    Paragraph,
+    Point,
+    Points,
+    Section,
+    Table,
+)
+from tankful.report.say import one_line, said
+from tankful.report.sections_system import bills_chart_of
+from tankful.report.subject import Subject, name_of
+from tankful.report.words_of import say
+
+STEPS_SHOWN = 8
+
+
+def choices_section(subject: Subject) -> Section:
+    """Bars and a table of every option."""
+    answer = subject.answer
+    items = [
+        say("choices.alt_item", name=name_of(o), money=subject.money(o.net_present_cost))
+        for o in answer.options
+    ]
+    chart = Chart(
+        id="choices",
+        spec=choices_chart(
+            [
+                (name_of(o), o.upfront.total, o.net_present_cost, subject.is_top(o))
+                for o in answer.options
+            ],
+            currency=answer.currency,
+            accent=subject.accent,
+        ),
+        alt=say("choices.alt", count=len(items), list="; ".join(items)),
+    )
+    note = say("choices.note", base=_base_name(subject))
+    if any(not o.choice.comfort_kept for o in answer.options):
+        note += " " + say("choices.note_mark")
+    blocks: list[Block] = [
+        Paragraph(say("choices.intro", years=subject.years)),
+        chart,
+        _table(subject),
+        Paragraph(note, style="note"),
+    ]
+    if answer.excluded:
+        names = "; ".join(one_line(f"{x.label}: {x.reason}") for x in answer.excluded)
+        blocks.append(Paragraph(say("choices.ruled_out", list=names), style="note"))
+    return Section("choices", say("choices.title"), tuple(blocks), new_page=True)
+
+
+def _base_name(subject: Subject) -> str:
+    return say("page.today_heater" if subject.base.id == "keep" else "page.plain_tank")
+
+
+def _table(subject: Subject) -> Table:
+    options = subject.answer.options
+    has_carbon = any(o.emissions_kg is not None for o in options)
+    heads = [
+        Column("", "right"),
+        Column(say("choices.option"), "left", 1.0),
+        Column(say("choices.upfront")),
+        Column(say("choices.first_year")),
+        Column(say("choices.total", years=subject.years)),
+        Column(say("choices.payback")),
+    ]
+    if has_carbon:
+        heads.append(Column(say("choices.carbon")))
+    heads.append(Column(say("choices.cold")))
+    rows = []
+    for o in options:
+        row = [
+            f"{o.rank}{'=' if o.tied_with_best else ''}",
+            name_of(o),
+            subject.money(o.upfront.total),
+            subject.money(o.year_one.total),
+            subject.money(o.net_present_cost),
+            _payback(subject, o),
+        ]
+        if has_carbon:
+            row.append("" if o.emissions_kg is None else said(o.emissions_kg))
+        row.append(f"{o.sums.cold_draws}{'' if o.choice.comfort_kept else '*'}")
+        rows.append(tuple(row))
+    bold = tuple(i for i, o in enumerate(options) if subject.is_top(o))
+    return Table(tuple(heads), tuple(rows), bold=bold, small=True)
+
+
+def _payback(subject: Subject, option: OptionResult) -> str:
+    if option is subject.base:
+        return say("choices.base_payback")
+    if option.payback_years is None:
+        return say("choices.never")
+    if option.payback_years == 0.0:
+        return say("choices.at_once")
+    return say("choices.years_short", years=f"{option.payback_years:.1f}")
+
+
+def money_section(subject: Subject) -> Section | None:
+    """What sets the best option apart from the base, step by step, and why."""
+    rival = subject.rival
+    if rival is None:
+        return None
+    steps = _steps(subject, rival)
+    listing = "; ".join(f"{words}: {subject.money(b - a)}" for words, a, b, _ in steps[1:-1])
+    blocks: list[Block] = [
+        Paragraph(
+            say(
+                "money.intro_best" if subject.best is subject.base else "money.intro",
+                base=subject.rival_name,
+                years=subject.years,
+            )
+        ),
+        Chart(
+            id="money",
+            spec=waterfall_chart(steps, currency=subject.answer.currency, accent=subject.accent),
+            alt=say("money.alt", start=steps[0][0], end=steps[-1][0], list=listing),
+        ),
+    ]
+    if subject.facts.why:
+        blocks.append(Heading(say("money.why")))
+        blocks.append(Points(tuple(Point(one_line(text)) for text in subject.facts.why)))
+    if subject.facts.why_not:
+        blocks.append(Heading(say("money.why_not")))
+        blocks.append(
+            Points(
+                tuple(
+                    Point(one_line(text), lead=one_line(name))
+                    for name, text in subject.facts.why_not
+                )
+            )
+        )
+    blocks += bills_chart_of(subject)
+    return Section("money", say("money.title"), tuple(blocks), new_page=True)
+
+
+def _steps(subject: Subject, rival: OptionResult) -> list[tuple[str, float, float, str]]:
+    """From the base's cost over each thing that moves it to the best's.
+
+    Where the best is the base itself, from it to the next choice. The smallest are put together.
+    """
+    is_base = subject.best is subject.base
+    waterfall = rival.waterfall_from_best if is_base else subject.best.waterfall
+    moving = [step for step in waterfall.steps if abs(step.amount) >= 0.5]
+    least = sorted((abs(step.amount) for step in moving), reverse=True)[:STEPS_SHOWN][-1:]
+    shown = [step for step in moving if abs(step.amount) >= least[0]]
+    ends = ("end", "next") if is_base else ("start", "end")
+    at = waterfall.start
+    steps = [(say(f"money.{ends[0]}", base=subject.rival_name), 0.0, at, "start")]
+    for step in shown:
+        to = at + step.amount
+        steps.append((say(f"money.{step.key}"), at, to, "less" if to < at else "more"))
+        at = to
+    if abs(waterfall.end - at) >= 1.0:
+        kind = "less" if waterfall.end < at else "more"
+        steps.append((say("money.rest"), at, waterfall.end, kind))
+    return [*steps, (say(f"money.{ends[1]}"), 0.0, waterfall.end, "end")]
