@@ -97,7 +97,9 @@ def study(path: Path, progress: Progress = _silent) -> Study:
         pv_kwh=float(home.pv_w.sum()) * kwh,
         surplus_kwh=float(np.maximum(0.0, home.pv_w - home.house_w).sum()) * kwh,
         calibration=confirmed(home, comparison.year),
-        cautions=cautions_for(home, results),
+        cautions=cautions_for(
+            home, results, new_panels=panels is not None and panels.gain >= -panels.tie_margin
+        ),
         notes=(
             *home.notes,
             *renewal_note(home),

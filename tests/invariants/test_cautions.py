@@ -59,7 +59,7 @@ def by_topic(cautions: tuple[Caution, ...]) -> dict[str, set[str]]:
 
 
 def test_every_row_concerns_somebody_and_every_concern_has_a_row() -> None:
-    assert {row["applies_to"] for row in ROWS} == set(CONCERNS)
+    assert {row["applies_to"] for row in ROWS} == {*CONCERNS, "new_panels"}
     assert {row["source_id"] for row in ROWS} <= set(sources())
 
 
@@ -156,6 +156,15 @@ def test_a_heat_pump_heard_at_night_is_named_and_quiet_hours_silence_it(
     assert found["Quiet hours"] == pumps
     assert "Noise at night" not in found
     assert any("22:00 to 07:00" in c.text for c in cautions if c.topic == "Quiet hours")
+
+
+def test_new_panels_are_a_caution_where_the_answer_speaks_well_of_them(
+    gas_home: tuple[Home, tuple[OptionResult, ...]],
+) -> None:
+    home, options = gas_home
+    assert "New panels" not in by_topic(cautions_for(home, options))
+    found = by_topic(cautions_for(home, options, new_panels=True))
+    assert found["New panels"] == {option.id for option in options}
 
 
 def test_hours_of_the_night_are_counted_by_the_clock() -> None:

@@ -69,11 +69,17 @@ CONCERNS: dict[str, Concerns] = {
 """Which options of which homes a row of the table concerns, by its ``applies_to``."""
 
 
-def cautions_for(home: Home, options: tuple[OptionResult, ...]) -> tuple[Caution, ...]:
-    """Cautions that concern at least one of ``options``, in the table's order; each knows which."""
+def cautions_for(
+    home: Home, options: tuple[OptionResult, ...], *, new_panels: bool = False
+) -> tuple[Caution, ...]:
+    """Cautions that concern at least one of ``options``, in the table's order; each knows which.
+
+    ``new_panels``: the answer speaks well of more panels, beside whichever option.
+    """
+    concerns: dict[str, Concerns] = {**CONCERNS, "new_panels": lambda home, option: new_panels}
     found = []
     for row in load_table("cautions"):
-        concerned = [option for option in options if CONCERNS[row["applies_to"]](home, option)]
+        concerned = [option for option in options if concerns[row["applies_to"]](home, option)]
         if concerned:
             found.append(
                 Caution(

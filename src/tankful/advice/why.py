@@ -153,7 +153,7 @@ def waterfall_rows(
     if not amounts:
         return ()
     whole = largest_remainder(amounts, round(waterfall.end) - round(waterfall.start))
-    return tuple(zip(whole, texts, strict=True))
+    return tuple((amount, text) for amount, text in zip(whole, texts, strict=True) if amount)
 
 
 def option_sentences(option: OptionResult, horizon_years: int, currency: str) -> tuple[str, ...]:
