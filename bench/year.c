@@ -244,6 +244,17 @@ static double heating_power_w(const Plant *p, double allowed_w, double air_c, do
     return share >= p->pump_min_share ? heat_w * share : 0.0;
 }
 
+static double heat_on_offer_j(const Plant *p, double allowed_w, double air_c, double wet_bulb_c,
+                              double water_c) {
+    double heat_w = heating_power_w(p, allowed_w, air_c, wet_bulb_c, water_c);
+    if (p->pump_heat_w > 0.0) {
+        double half_j = 0.5 * heat_w * p->step_s;
+        double halfway_c = water_c + half_j / (p->condenser_layers * p->layer_heat_j_per_k);
+        heat_w = heating_power_w(p, allowed_w, air_c, wet_bulb_c, halfway_c);
+    }
+    return heat_w * p->step_s;
+}
+
 static double switched(double before, double sensor_c, double on_below_c, double off_above_c) {
     if (sensor_c < on_below_c) return 1.0;
     return sensor_c >= off_above_c ? 0.0 : before;
@@ -283,20 +294,19 @@ static double heat(const Plant *p, double *t, int64_t n, State *s, double allowe
     if (asked_w <= 0.0 && main_w <= 0.0) return 0.0;
     double before_c = mean_of_lower(t, p->condenser_layers), could_j = 0.0;
     if (asked_w > 0.0) {
-        could_j = heating_power_w(p, asked_w, air_c, wet_bulb_c, before_c) * p->step_s;
+        could_j = heat_on_offer_j(p, asked_w, air_c, wet_bulb_c, before_c);
         *heat_j = add_heat(p, t, n, p->heater_layer, target_c, could_j);
+        *share = could_j > 0.0 ? *heat_j / could_j : 0.0;
     }
     if (*heat_j < could_j) s->heating = 0.0;
     if (main_w > 0.0) {
-        double full_j = heating_power_w(p, main_w, air_c, wet_bulb_c, before_c) * p->step_s;
-        could_j = most(could_j, full_j);
-        double more_j = could_j - *heat_j;
+        double more_j = heat_on_offer_j(p, main_w, air_c, wet_bulb_c, before_c) - *heat_j;
         double caught_j = add_heat(p, t, n, p->heater_layer, p->caught_up_c, more_j);
         if (caught_j < more_j) s->catching_up = 0.0;
         *heat_j += caught_j;
+        *share = most(*share, caught_j > 0.0 ? caught_j / more_j : 0.0);
     }
     if (*heat_j <= 0.0) return 0.0;
-    *share = *heat_j / could_j;
     double halfway_c = 0.5 * (before_c + mean_of_lower(t, p->condenser_layers));
     return *heat_j / heat_per_input(p, air_c, wet_bulb_c, halfway_c);
 }

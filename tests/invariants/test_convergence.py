@@ -40,6 +40,11 @@ def results(place: str, step_min: int, layers: int = 12) -> dict[str, Bought]:
     return bought(home, year, every_system(home))
 
 
+ONE_HEAT_THROUGH = {"heat pump, timer": 14.0}
+"""Least difference allowed instead [kWh]: in the cold home one of the weekly heat-throughs falls
+due just after the timer's hours on some steps and takes the whole night."""
+
+
 def assert_close(
     some: dict[str, Bought], exact: dict[str, Bought], rel: tuple[float, float], least: float
 ) -> None:
@@ -48,26 +53,28 @@ def assert_close(
     assert some.keys() == exact.keys()
     for name, found in some.items():
         wanted = exact[name]
-        assert found.kwh == pytest.approx(wanted.kwh, rel=rel[0], abs=least), name
-        assert found.cost == pytest.approx(wanted.cost, rel=rel[1], abs=least / 3.0), name
+        kwh = max(least, ONE_HEAT_THROUGH.get(name, 0.0))
+        assert found.kwh == pytest.approx(wanted.kwh, rel=rel[0], abs=kwh), name
+        assert found.cost == pytest.approx(wanted.cost, rel=rel[1], abs=kwh / 3.0), name
 
 
 @pytest.mark.parametrize("place", PLACES)
 def test_the_default_step_moves_energy_by_one_percent_and_cost_by_one_and_a_half(place):
-    assert_close(results(place, 5), results(place, FINEST_MIN), (0.01, 0.015), least=6.0)
+    assert_close(results(place, 5), results(place, FINEST_MIN), (0.01, 0.015), least=4.0)
 
 
 @pytest.mark.parametrize("place", PLACES)
-def test_the_longest_step_moves_energy_and_cost_by_one_and_a_half_percent(place):
-    """The search's step: it may shift a few top-ups by a quarter of an hour."""
-    assert_close(results(place, 15), results(place, FINEST_MIN), (0.017, 0.015), least=13.0)
+def test_the_longest_step_moves_energy_by_two_percent_and_cost_hardly_more(place):
+    """The search's step. Furthest off are collectors whose boost is heated through every day: the
+    32 minutes at 60 degC become three steps of a quarter hour."""
+    assert_close(results(place, 15), results(place, FINEST_MIN), (0.02, 0.023), least=7.0)
 
 
 @pytest.mark.parametrize(
-    ("layers", "rel", "least"), [(8, 0.03, 24.0), (16, 0.02, 13.0), (24, 0.033, 14.0)]
+    ("layers", "rel", "least"), [(8, 0.03, 20.0), (16, 0.02, 9.0), (24, 0.04, 9.0)]
 )
 @pytest.mark.parametrize("place", PLACES)
 def test_the_number_of_layers_moves_energy_and_cost_by_little(place, layers, rel, least):
     """Against the default of 12; 8 are coarser than the length over which the column mixes, 24
-    move a diverter's top-ups in the cold home by 3.2 %."""
+    move what a diverter tops up by 4 %, as a sensor one percent of the height lower does."""
     assert_close(results(place, 5, layers), results(place, 5), (rel, rel), least)

@@ -174,11 +174,15 @@ def test_the_tank_stays_stable_and_within_what_acts_on_it(heater, days, layers, 
 
 @given(heaters(), DAYS, LAYERS, STEPS_S)
 def test_a_guarded_collector_never_freezes(heater, days, layers, step_s):
+    """At rest it is never below its guard; a running loop holds the tank's water, into which
+    mains of 3 degC may just have come, and that does not freeze on the way."""
     drive = days.drive()
     record, _ = run(build_plant(heater, layers=layers, step_s=step_s), drive, layers)
     if heater.collector is not None and heater.collector.frost_guard_c is not None:
-        coldest = min(heater.collector.frost_guard_c, drive.cold_c.min())  # mains may run through
-        assert record.collector_c.min() >= coldest - 1e-9
+        guard_c = heater.collector.frost_guard_c
+        at_rest = record.solar_w <= 0.0
+        assert np.all(record.collector_c[at_rest] >= guard_c - 1e-9)
+        assert record.collector_c.min() >= min(guard_c, drive.cold_c.min()) - 1e-9
 
 
 @given(heaters(), DAYS, LAYERS)

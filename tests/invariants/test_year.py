@@ -112,8 +112,9 @@ def test_both_ledgers_close_far_below_their_tolerance(kind, control, people, kw,
     balance_w = flows.pv_w + flows.import_w - flows.house_w - flows.heater_w
     assert np.allclose(balance_w, flows.export_w + flows.curtailed_w, atol=1e-6)
     assert flows.export_w.max() <= limit_w
-    idle = flows.heater_w == 0.0
-    assert np.all((flows.import_w[idle] == 0.0) | (flows.export_w[idle] == 0.0))
+    # a burst may be bought in a step whose rest is sold, but no more than the burst
+    both = (flows.import_w > 0.0) & (flows.export_w > 0.0)
+    assert np.all(flows.import_w[both] <= flows.heater_w[both] + 1e-6)
 
 
 @given(st.sampled_from(KINDS), st.sampled_from(tuple(CONTROLS)))

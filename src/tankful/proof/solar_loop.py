@@ -280,12 +280,12 @@ def _sap_years() -> Iterator[Claim]:
             id=f"solar-sap-year-{climate}",
             claim="Solar heat of the assumed flat plates, tapping pattern L, European "
             f"{climate} climate ({sun} kWh/m2): simulation over the British method",
-            source=f"{SAP}; 22 % allowed (judgement). The method was fitted to British sun and "
+            source=f"{SAP}; 20 % allowed (judgement). The method was fitted to British sun and "
             "knows the year's sum only: under 1736 kWh/m2 (European warmer) it gives 30 % less "
             "than the simulation, which f-chart bears out there",
             basis="published",
             expected=1.0,
-            tolerance=0.22,
+            tolerance=0.2,
             unit="-",
             compute=partial(_simulated_over_sap, climate),
         )

@@ -67,6 +67,23 @@ def heating_power_w(
 
 
 @compiled
+def heat_on_offer_j(
+    plant: Plant, allowed_w: float, air_c: float, wet_bulb_c: float, water_c: float
+) -> float:
+    """Heat the heater could give in a step that starts with ``water_c`` at it [J].
+
+    A heat pump's is that at the water halfway through the step, as its COP is: one that follows
+    the sun would otherwise take more than it is allowed.
+    """
+    heat_w = heating_power_w(plant, allowed_w, air_c, wet_bulb_c, water_c)
+    if plant.pump_heat_w > 0.0:
+        half_j = 0.5 * heat_w * plant.step_s
+        halfway_c = water_c + half_j / (plant.condenser_layers * plant.layer_heat_j_per_k)
+        heat_w = heating_power_w(plant, allowed_w, air_c, wet_bulb_c, halfway_c)
+    return heat_w * plant.step_s
+
+
+@compiled
 def add_heat(
     plant: Plant, temps_c: FloatArray, layer: int, target_c: float, heat_j: float
 ) -> float:
@@ -99,23 +116,23 @@ def heat(
     """
     layer = plant.heater_layer
     before_c = mean_of_lower(temps_c, plant.condenser_layers)
-    could_j, heat_j, caught_up = 0.0, 0.0, False
+    could_j, heat_j, share, caught_up = 0.0, 0.0, 0.0, False
     if asked_w > 0.0:
-        could_j = heating_power_w(plant, asked_w, air_c, wet_bulb_c, before_c) * plant.step_s
+        could_j = heat_on_offer_j(plant, asked_w, air_c, wet_bulb_c, before_c)
         heat_j = add_heat(plant, temps_c, layer, target_c, could_j)
+        share = heat_j / could_j if could_j > 0.0 else 0.0
     reached = heat_j < could_j
     if catch_up_w > 0.0:
-        full_j = heating_power_w(plant, catch_up_w, air_c, wet_bulb_c, before_c) * plant.step_s
-        could_j = max(could_j, full_j)
-        more_j = could_j - heat_j
+        more_j = heat_on_offer_j(plant, catch_up_w, air_c, wet_bulb_c, before_c) - heat_j
         caught_j = add_heat(plant, temps_c, layer, plant.caught_up_c, more_j)
         caught_up = caught_j < more_j
         heat_j += caught_j
+        share = max(share, caught_j / more_j if caught_j > 0.0 else 0.0)
     if heat_j <= 0.0:
         return 0.0, 0.0, 0.0, reached, caught_up
     halfway_c = 0.5 * (before_c + mean_of_lower(temps_c, plant.condenser_layers))
     bought_j = heat_j / heat_per_input(plant, air_c, wet_bulb_c, halfway_c)
-    return bought_j, heat_j, heat_j / could_j, reached, caught_up
+    return bought_j, heat_j, share, reached, caught_up
 
 
 @compiled

@@ -11,25 +11,22 @@ import numpy as np
 
 from tankful.clock import FloatArray, IntArray
 
-CLEAREST = 0.77
-"""No day is clearer: a clear day passes about 0.75 (FAO-56 eq. 37, from memory; judgement)."""
 LAG_ONE = 0.29
 """Correlation of one day's clearness with the next (source id ``graham-1988``)."""
 MEANS = (0.12, 0.72)
 """Monthly means between which the distribution is used; others are held at these limits."""
 GRID = (np.arange(2000) + 0.5) / 2000
 STEEPEST = 200.0
-"""Largest exponent tried; that of the sunniest month is about 30."""
+"""Largest exponent tried; those between the two means stay below 40."""
 
 
 def clearest(mean_clearness: float) -> float:
-    """Clearness of the clearest day of a month of that mean, 0.3 to 0.77.
+    """Clearness of the clearest day of a month of that mean (``MEANS``), 0.37 to 0.82.
 
-    Source id ``hollands-huget-1983``, which passes 0.8 in sunny months; held at what a
-    cloudless sky lets through.
+    Source id ``hollands-huget-1983``. In sunny months it passes what a clear sky lets through at
+    sea level, about 0.78; held there, days would spread too little (docs/accuracy.md).
     """
-    published = 0.6313 + 0.267 * mean_clearness - 11.9 * (mean_clearness - 0.75) ** 8
-    return min(published, CLEAREST)
+    return 0.6313 + 0.267 * mean_clearness - 11.9 * (mean_clearness - 0.75) ** 8
 
 
 def clearness_quantile(probability: FloatArray, mean_clearness: float) -> FloatArray:
@@ -52,6 +49,18 @@ def clearness_quantile(probability: FloatArray, mean_clearness: float) -> FloatA
     return np.asarray(np.interp(probability, passed, GRID * top), dtype=np.float64)
 
 
+def persistent(shocks: FloatArray, correlation: FloatArray) -> FloatArray:
+    """Standard normal series from independent ``shocks``, shape ``(n,)`` each.
+
+    ``correlation`` is that of each value with the one before, 0 to 1.
+    """
+    series = shocks.copy()
+    for now in range(1, series.size):
+        kept = correlation[now]
+        series[now] = kept * series[now - 1] + math.sqrt(1.0 - kept * kept) * shocks[now]
+    return series
+
+
 def daily_clearness(monthly_mean: FloatArray, month: IntArray, seed: int) -> FloatArray:
     """Clearness of every day, shape of ``month`` (1 to 12 of each day).
 
@@ -59,12 +68,8 @@ def daily_clearness(monthly_mean: FloatArray, month: IntArray, seed: int) -> Flo
     dull days; within a month it is ranked, and the ranks take evenly spaced quantiles of the
     month's distribution, so that every seed has the full spread and nearly the mean.
     """
-    noise = np.random.default_rng(seed).standard_normal(month.size)
-    series = np.empty(month.size)
-    state = noise[0]
-    for day, shock in enumerate(noise):
-        state = LAG_ONE * state + math.sqrt(1.0 - LAG_ONE**2) * shock if day else shock
-        series[day] = state
+    shocks = np.random.default_rng(seed).standard_normal(month.size)
+    series = persistent(shocks, np.full(month.size, LAG_ONE))
     clearness = np.empty(month.size)
     for number, mean in enumerate(monthly_mean, start=1):
         days = np.flatnonzero(month == number)

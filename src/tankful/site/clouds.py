@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-import math
-
 import numpy as np
 
 from tankful.clock import FloatArray
+from tankful.site.clearness import persistent
 from tankful.units import DAYS_PER_YEAR
 
 HOUR_DULLEST, HOUR_CLEAREST = 0.03, 0.82
-"""Clearness of the dullest and the clearest hour; no day as a whole is so clear (judgement)."""
+"""Clearness of the dullest and the clearest hour, unless the smooth course passes them
+(judgement)."""
 KEEPING_ROUNDS = 6
 """Times that what the clearest hour cuts off is handed to the rest of its day."""
 
@@ -26,9 +26,9 @@ def hourly_spread(day_clearness: FloatArray, sin_height: FloatArray) -> FloatArr
     return np.asarray(a * np.exp(b * (1.0 - sin_height)))
 
 
-def hour_to_hour(day_clearness: float) -> float:
-    """Correlation of an hour's deviation with the next hour's (source id ``aguiar-1992``)."""
-    return 0.38 + 0.06 * math.cos(7.4 * day_clearness - 2.5)
+def hour_to_hour(day_clearness: FloatArray) -> FloatArray:
+    """Correlation of an hour's deviation with the hour before's (source id ``aguiar-1992``)."""
+    return np.asarray(0.38 + 0.06 * np.cos(7.4 * day_clearness - 2.5))
 
 
 def with_clouds(
@@ -43,9 +43,9 @@ def with_clouds(
     by_day = (DAYS_PER_YEAR, 24)
     day_sum = ghi.reshape(by_day).sum(axis=1)
     day_clearness = day_sum / above.reshape(by_day).sum(axis=1)
-    deviation = _deviations(day_clearness, seed) * hourly_spread(
-        np.repeat(day_clearness, 24), sin_height
-    )
+    clearness = np.repeat(day_clearness, 24)
+    shocks = np.random.default_rng([seed, 24]).standard_normal(clearness.size)
+    deviation = persistent(shocks, hour_to_hour(clearness)) * hourly_spread(clearness, sin_height)
     up = above > 0.0
     smooth = np.where(up, ghi / np.where(up, above, 1.0), 0.0)
     highest = np.maximum(smooth, HOUR_CLEAREST)
@@ -57,17 +57,3 @@ def with_clouds(
         cloudy = np.minimum(cloudy * np.repeat(factor, 24), highest * above)
     left = day_sum - cloudy.reshape(by_day).sum(axis=1)
     return cloudy + np.repeat(left / day_sum, 24) * ghi
-
-
-def _deviations(day_clearness: FloatArray, seed: int) -> FloatArray:
-    """Autocorrelated standard normal deviations of every hour, shape ``(8760,)``."""
-    shocks = np.random.default_rng([seed, 24]).standard_normal((day_clearness.size, 24))
-    series = np.empty_like(shocks)
-    state = 0.0
-    for day, clearness in enumerate(day_clearness):
-        keep = hour_to_hour(float(clearness))
-        fresh = math.sqrt(1.0 - keep * keep)
-        for hour in range(24):
-            state = keep * state + fresh * shocks[day, hour]
-            series[day, hour] = state
-    return series.ravel()
