@@ -62,3 +62,13 @@ def test_a_quoted_price_needs_its_one_size(tmp_path: Path) -> None:
     code, text = call(tmp_path, CASE + "installed_price = 7000.0\n")
     assert code == 2
     assert "name that size alone in sizes_kw" in " ".join(text.split())
+
+
+def test_the_check_tells_of_new_panels_and_of_a_roof_that_takes_none(tmp_path: Path) -> None:
+    path = tmp_path / "home.toml"
+    path.write_text(CASE, encoding="utf-8")
+    text = " ".join(CliRunner().invoke(cli, ["check", str(path)]).output.split())
+    assert "3.3 kW at 5,100 AUD, 6.6 kW at 8,400 AUD, before certificates" in text
+    path.write_text(CASE + "[constraints]\nno_roof_work = true\n", encoding="utf-8")
+    text = " ".join(CliRunner().invoke(cli, ["check", str(path)]).output.split())
+    assert "constraints.no_roof_work rules new panels out" in text

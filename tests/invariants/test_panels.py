@@ -241,6 +241,7 @@ def test_the_sentences_say_whose_gain_it_is() -> None:
     study, _ = study_of(PLAN + SIZES, thorough=False)
     words = " ".join(panel_sentences(study))
     assert "not credited to hot water" in words
+    assert "Bought alone, beside today's heater" in words
     worse = replace(study, gain=-5000.0)
     assert "make nothing cheaper" in " ".join(panel_sentences(worse))
     tied = replace(study, gain=10.0)

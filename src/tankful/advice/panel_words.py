@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from tankful.advice.option import KEEP
 from tankful.advice.wording import money
 from tankful.model.panel_study import HeaterBySize, PanelStudy
 
@@ -60,10 +61,18 @@ def _accounts(study: PanelStudy) -> str:
         house = f"would cost a house without hot water {money(alone, currency)} more than they save"
     saved = study.today_cost - study.best.net_present_cost
     word = "less" if saved >= 0.0 else "more"
+    kept = next((heater for heater in study.heaters if heater.key == KEEP), None)
+    beside = ""
+    if kept is not None and study.best.option_id != KEEP:
+        row = next(row for row in kept.sizes if row.kw == study.best.kw)
+        beside = (
+            " Bought alone, beside today's heater, the same panels and hot water come to "
+            f"{money(row.total, currency)}."
+        )
     return (
         f"The panels alone {house}; that is not credited to hot water. Hot water by itself "
         f"comes to {money(study.best.net_present_cost, currency)}, "
-        f"{money(abs(saved), currency)} {word} than today's best."
+        f"{money(abs(saved), currency)} {word} than today's best.{beside}"
     )
 
 

@@ -117,6 +117,16 @@ def roof_faces_the_sun(case: Case, folder: Path) -> Iterator[Fault]:
         )
 
 
+@rule("more_panels", "constraints.no_roof_work")
+def new_panels_may_go_on_the_roof(case: Case, folder: Path) -> Iterator[Fault]:
+    if case.constraints.no_roof_work and case.more_panels.model_fields_set:
+        yield Fault(
+            "more_panels",
+            "given, but constraints.no_roof_work rules new panels out",
+            mend="take one of the two out of the case",
+        )
+
+
 POWER_RULES: tuple[Rule, ...] = (car_charges_in_its_hours,)
 POWER_WARNINGS: tuple[Rule, ...] = (
     car_is_counted_once,
@@ -125,4 +135,5 @@ POWER_WARNINGS: tuple[Rule, ...] = (
     shade_leaves_some_sun,
     horizon_leaves_some_sun,
     roof_faces_the_sun,
+    new_panels_may_go_on_the_roof,
 )

@@ -39,6 +39,7 @@ def summary(home: Home) -> dict[str, list[str]]:
         "From your bills": list(bill_sentences(home.calibration)) if home.calibration else [],
         "House": _house(home),
         "Panels": [_panels(home)],
+        "New panels": _new_panels(home),
         "Battery": [battery_words(power.battery)] if power.battery else [],
         "Car": [car_words(power.car)] if power.car else [],
         "Electricity plan": electricity_words(home.electricity_tariff, currency),
@@ -127,6 +128,18 @@ def _heater(heater: WaterHeater, age_years: float) -> str:
         parts.append(_collector(heater.collector))
     parts += [f"{age_years:g} years old", heater.control.text(heater.kind)]
     return ", ".join(parts)
+
+
+def _new_panels(home: Home) -> list[str]:
+    """New panels to weigh, where the case tells of them."""
+    offer = home.panel_offer
+    if offer is None or not home.case.more_panels.model_fields_set:
+        return []
+    currency = home.case.wishes.currency
+    sizes = ", ".join(f"{a.kw:g} kW at {a.installed_price:,.0f} {currency}" for a in offer.arrays)
+    limit_kw = offer.export_limit_kw
+    limit = "no export limit" if limit_kw is None else f"export at most {limit_kw:g} kW"
+    return [f"{sizes}, before certificates", f"{limit} once they are there"]
 
 
 def _panels(home: Home) -> str:
