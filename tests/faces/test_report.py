@@ -20,6 +20,7 @@ from tankful.cli.main import cli
 from tankful.errors import OutputError
 from tankful.model.answer import Answer, OptionResult
 from tankful.model.report_facts import ReportFacts
+from tankful.model.whatif import Crossing, Driver, Flip, Flips, Futures, OptionFuture
 from tankful.report import look
 from tankful.report.branding import Branding
 from tankful.report.build import build_document
@@ -46,14 +47,49 @@ def facts() -> ReportFacts:
     return reporting.report_facts(service.study(SAMPLE))
 
 
+def doubted(facts: ReportFacts) -> ReportFacts:
+    """The facts with made-up flips and futures."""
+    answer = facts.answer
+    first, second, *rest = answer.options
+
+    def flip(key: str, unit: str, today: float, value: float) -> Flip:
+        crossing = Crossing(value, second.id, second.label, None)
+        below, above = (crossing, None) if value < today else (None, crossing)
+        return Flip(key, f"the {key}", unit, today, 0.0, 100.0, "made up", False, below, above)
+
+    flips = Flips(
+        answer.case_name,
+        answer.currency,
+        first.id,
+        first.label,
+        answer.tie_margin,
+        (
+            flip("export price", "AUD/kWh", 0.045, 0.0256),
+            flip("hot water a person", "L", 50.0, 58.6),
+            flip("price of the heater", "AUD", 3800.0, 4412.0),
+            flip("plan", "% of today's", 100.0, 123.4),
+        ),
+    )
+    shares = (0.6, 0.3, 0.1, 0.0, 0.0, 0.0, 0.0)
+    options = tuple(
+        OptionFuture(o.id, o.label, share, share, 0.0, -2e3, 5e3, 1e4, 100.0)
+        for o, share in zip((first, second, *rest[:5]), shares, strict=True)
+    )
+    drivers = (Driver("gas", "gas price", "", 0.9, 1.4, "made up", 0.5, True),)
+    futures = Futures(
+        answer.case_name, answer.currency, 15, 200, 1, 30, first.id, "keep", 300.0, options, drivers
+    )
+    return replace(facts, flips=flips, futures=futures)
+
+
 @pytest.fixture(scope="module")
 def document(facts: ReportFacts) -> Document:
-    return build_document(facts, ADVISER)
+    return build_document(doubted(facts), ADVISER)
 
 
 @pytest.fixture(scope="module")
 def made(facts: ReportFacts) -> Rendered:
-    return render_report(facts, ADVISER)
+    return render_report(doubted(facts), ADVISER)
 
 
 @pytest.fixture(scope="module")
@@ -205,7 +241,7 @@ def test_pictures_have_words_for_those_who_do_not_see_them(
 
 
 def test_the_same_answer_gives_the_same_files(facts: ReportFacts, made: Rendered) -> None:
-    again = render_report(facts, ADVISER)
+    again = render_report(doubted(facts), ADVISER)
     assert again.html == made.html
     assert again.pdf == made.pdf
 
@@ -291,6 +327,17 @@ def test_the_settings_sheet_holds_the_clock_and_the_limits(
         assert window.hours_text() in sheet
     assert f"{facts.answer.best.heater.setpoint_c:.0f} °C" in sheet
     assert f"at most {facts.tap_limit_c:.0f} °C" in sheet
+
+
+def test_flips_and_futures_are_told_in_words_and_on_the_first_page(made: Rendered) -> None:
+    seen = page(made).sections
+    assert "it is $0.045 a kWh now. Below $0.026 a kWh the best choice becomes" in seen["flips"]
+    assert "it is 100 % of today's now. Above 123 % of today's" in seen["flips"]
+    assert "it is $3,800 now. Above $4,400" in seen["flips"]
+    assert "we tried 200 futures" in seen["futures"]
+    assert "What moves the saving most: gas price." in seen["futures"]
+    assert "It came out best in 60 of 100" in seen["answer"]
+    assert "Below $0.026 a kWh" in seen["answer"]
 
 
 # Stress

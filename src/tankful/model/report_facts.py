@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from tankful.model.answer import Answer
 from tankful.model.picture import DayPicture, YearPicture
+from tankful.model.whatif import Flips, Futures
 
 
 @dataclass(frozen=True)
@@ -34,3 +35,5 @@ class ReportFacts:
     """Words for the paths of assumptions, from the field table."""
     days: tuple[DayPicture, ...] = ()
     year: YearPicture | None = None
+    flips: Flips | None = None
+    futures: Futures | None = None

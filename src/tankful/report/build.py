@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from textwrap import shorten
+
 from tankful.model.report_facts import ReportFacts
 from tankful.report.branding import Branding
 from tankful.report.document import Block, Document, Paragraph, Section
@@ -11,6 +13,7 @@ from tankful.report.sections_annex import annex_sections
 from tankful.report.sections_answer import answer_section
 from tankful.report.sections_choices import choices_section, money_section
 from tankful.report.sections_doing import ask_section, care_section, settings_section
+from tankful.report.sections_doubt import flips_section, futures_section
 from tankful.report.sections_system import days_section, year_section
 from tankful.report.subject import Subject
 from tankful.report.words_of import LANGUAGE, day_text, say, section_words
@@ -28,6 +31,8 @@ def build_document(facts: ReportFacts, branding: Branding) -> Document:
         days_section(subject),
         year_section(subject),
         money_section(subject),
+        flips_section(subject),
+        futures_section(subject),
         ask_section(subject),
         settings_section(subject),
         care_section(subject),
@@ -42,7 +47,7 @@ def build_document(facts: ReportFacts, branding: Branding) -> Document:
         lang=LANGUAGE,
         day=answer.as_of,
         day_text=day,
-        running_head=say("page.running_head", name=name),
+        running_head=say("page.running_head", name=shorten(name, 70, placeholder="…")),
         footer=say("page.made_for", day=day),
         sections=tuple(section for section in found if section is not None),
         words=section_words("page"),

@@ -16,8 +16,13 @@ LABEL_CHARACTERS = 46
 
 BREAK = {"lineBreak": "\n"}
 
-_LIFT = {"condition": {"test": "indexof(datum.label, '\\n') > 0", "value": -8}, "value": 0}
+LIFT = {"condition": {"test": "indexof(datum.label, '\\n') > 0", "value": -8}, "value": 0}
 """A name on two lines stands with its middle at the bar."""
+
+
+def split_label() -> str:
+    """Vega expression that shows a numbered name, ``3|two\\nlines``, without its number."""
+    return "split(slice(datum.label, indexof(datum.label, '|') + 1), '\\n')"
 
 
 def wrapped(label: str, width: int = LABEL_CHARACTERS) -> str:
@@ -180,9 +185,9 @@ def choices_chart(
         "sort": [row["option"] for row in totals],
         "axis": {
             "title": None,
-            "labelExpr": "split(slice(datum.label, indexof(datum.label, '|') + 1), '\\n')",
+            "labelExpr": split_label(),
             "labelLimit": 340,
-            "labelOffset": _LIFT,
+            "labelOffset": LIFT,
             "labelColor": INK,
             "labelFontSize": 12,
             "domain": False,
@@ -271,9 +276,9 @@ def waterfall_chart(
         "sort": [row["step"] for row in rows],
         "axis": {
             "title": None,
-            "labelExpr": "split(slice(datum.label, indexof(datum.label, '|') + 1), '\\n')",
+            "labelExpr": split_label(),
             "labelLimit": 340,
-            "labelOffset": _LIFT,
+            "labelOffset": LIFT,
             "labelColor": INK,
             "domain": False,
             "ticks": False,

@@ -84,7 +84,7 @@ def _power(
                 },
             }
         )
-    return {"width": DAY_WIDTH, "height": 150, "layer": layers}
+    return {"width": DAY_WIDTH, "height": 128, "layer": layers}
 
 
 def _side_axis(title: str, first: bool, **settings: Any) -> dict[str, Any]:
@@ -129,7 +129,7 @@ def _taps(day: DayPicture, words: dict[str, str], most_l: float, *, first: bool)
     ]
     return {
         "width": DAY_WIDTH,
-        "height": 46,
+        "height": 42,
         "data": {"values": rows},
         "mark": {"type": "rect", "color": TAPS},
         "encoding": {
@@ -156,7 +156,7 @@ def _tank(day: DayPicture, words: dict[str, str], *, first: bool) -> dict[str, A
     top_c = max(80.0, *(value["c"] for value in values))
     return {
         "width": DAY_WIDTH,
-        "height": 78,
+        "height": 66,
         "data": {"values": values},
         "mark": {"type": "line", "color": WATER, "strokeWidth": 2.6},
         "encoding": {
@@ -188,7 +188,7 @@ def months_chart(year: YearPicture, words: dict[str, str], months: Sequence[str]
     ]
     return {
         "width": WIDTH,
-        "height": 165,
+        "height": 140,
         "autosize": {"type": "fit", "contains": "padding"},
         "data": {"values": rows},
         "mark": {"type": "bar", "width": {"band": 0.7}},

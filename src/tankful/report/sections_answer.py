@@ -19,6 +19,7 @@ from tankful.report.document import (
 )
 from tankful.report.look import SOFT
 from tankful.report.say import listed, one_line, said
+from tankful.report.sections_doubt import best_chance, crossing_text, nearest_flips
 from tankful.report.subject import Subject, name_of, paid_sums
 from tankful.report.words_of import say, section_words
 
@@ -28,6 +29,7 @@ CLEAR = 2.0
 COLD_SAID = 10
 """Fewer cool showers a year than this need no word on the first page (judgement)."""
 ASSUMED_SAID = 3
+FLIPS_SAID = 2
 
 
 def answer_section(subject: Subject) -> Section:
@@ -197,23 +199,40 @@ def _sure(subject: Subject) -> list[str]:
         large = gain >= LARGE * answer.tie_margin
         key = "against_base" if large else "against_base_small"
         texts.append(say(f"sure.{key}", base=subject.rival_name))
+    chance = best_chance(subject)
+    if chance is not None:
+        texts.append(say("sure.futures", chance=chance[0], count=chance[1]))
     if best.sums.cold_draws >= COLD_SAID:
         texts.append(say("sure.cold", count=said(best.sums.cold_draws)))
     return texts
 
 
 def _changes(subject: Subject) -> list[str]:
-    answer, best, following = subject.answer, subject.best, subject.next_best
     texts = []
-    if len(answer.tied) > 1:
-        texts.append(say("change.price_tie"))
-    elif following is not None and best.upfront.total > 0:
-        lead = following.net_present_cost - best.net_present_cost
-        texts.append(say("change.price", money=subject.money(best.upfront.total + lead)))
+    nearest = nearest_flips(subject)[:FLIPS_SAID]
+    for flip, to in nearest:
+        what = one_line(flip.label)
+        text = crossing_text(subject, flip, to)
+        texts.append(say("change.flip", what=f"{what[:1].upper()}{what[1:]}", text=text))
+    if not nearest:
+        texts += _price_change(subject)
     assumed = assumed_things(subject, ASSUMED_SAID)
     if assumed:
         texts.append(say("change.assumed", things=listed(assumed, say("page.and"))))
     return texts
+
+
+def _price_change(subject: Subject) -> list[str]:
+    """What quotes may change: the lead over the next choice, added to the price."""
+    best, following = subject.best, subject.next_best
+    if len(subject.answer.tied) > 1:
+        return [say("change.price_tie")]
+    if following is None or best.upfront.total <= 0:
+        return []
+    lead = following.net_present_cost - best.net_present_cost
+    if lead < 0:
+        return []
+    return [say("change.price", money=subject.money(best.upfront.total + lead))]
 
 
 def assumed_things(subject: Subject, count: int) -> list[str]:

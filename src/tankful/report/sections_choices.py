@@ -16,7 +16,6 @@ from tankful.report.document import (
     Table,
 )
 from tankful.report.say import one_line, said
-from tankful.report.sections_system import bills_chart_of
 from tankful.report.subject import Subject, name_of
 from tankful.report.words_of import say
 
@@ -137,7 +136,6 @@ def money_section(subject: Subject) -> Section | None:
                 )
             )
         )
-    blocks += bills_chart_of(subject)
     return Section("money", say("money.title"), tuple(blocks), new_page=True)
 
 

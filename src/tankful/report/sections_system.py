@@ -97,6 +97,7 @@ def year_section(subject: Subject) -> Section | None:
             alt=say("year.alt", list="; ".join(items)),
             caption=say("year.caption", text=_most_and_least(year)),
         ),
+        *_bills(subject),
     ]
     return Section("year", say("year.title"), tuple(blocks))
 
@@ -109,7 +110,7 @@ def _most_and_least(year: YearPicture) -> str:
     return say("year.winter_more", month=names[most], least=names[least])
 
 
-def bills_chart_of(subject: Subject) -> tuple[Chart, ...]:
+def _bills(subject: Subject) -> tuple[Chart, ...]:
     """The home's bills by month with the best option and with its rival."""
     rival, best = subject.rival, subject.best
     if rival is None:

@@ -1,0 +1,109 @@
+"""The picture of many futures."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+from tankful.report.charts import LIFT, money_axis, split_label, wrapped
+from tankful.report.document import Spec
+from tankful.report.look import INK, OTHER, OTHER_DARK, SOFT, WIDTH, tint
+
+
+def futures_chart(
+    options: Sequence[tuple[str, float, float, float, str, bool]],
+    *,
+    currency: str,
+    accent: str,
+    title: str,
+) -> Spec:
+    """What each option saves: ``(name, low, middle, high, words, is the best)``.
+
+    The bar runs from the low end to the high one, the mark is the middle, the words stand at
+    its end.
+    """
+    rows: list[dict[str, Any]] = [
+        {
+            "option": f"{i}|{wrapped(name)}",
+            "low": round(low),
+            "mid": round(middle),
+            "high": round(high),
+            "words": words,
+            "bar": tint(accent, 0.45) if best else OTHER,
+            "mark": accent if best else OTHER_DARK,
+        }
+        for i, (name, low, middle, high, words, best) in enumerate(options)
+    ]
+    y = {
+        "field": "option",
+        "type": "nominal",
+        "sort": [row["option"] for row in rows],
+        "axis": {
+            "title": None,
+            "labelExpr": split_label(),
+            "labelLimit": 340,
+            "labelOffset": LIFT,
+            "labelColor": INK,
+            "domain": False,
+            "ticks": False,
+        },
+    }
+    least = min(0, *(row["low"] for row in rows))
+    most = max(0, *(row["high"] for row in rows))
+    room = 0.3 * (most - least)
+    x = {
+        "field": "low",
+        "type": "quantitative",
+        "scale": {"domain": [least, most + room], "nice": False},
+        "axis": {
+            "title": title,
+            "titleAnchor": "start",
+            "labelExpr": money_axis(currency),
+            "tickCount": 5,
+            "domain": False,
+        },
+    }
+    return {
+        "width": WIDTH,
+        "height": {"step": 26},
+        "autosize": {"type": "fit-x", "contains": "padding"},
+        "data": {"values": rows},
+        "layer": [
+            {
+                "mark": {"type": "bar", "height": {"band": 0.55}, "cornerRadius": 2},
+                "encoding": {
+                    "y": y,
+                    "x": x,
+                    "x2": {"field": "high"},
+                    "color": {"field": "bar", "scale": None},
+                },
+            },
+            {
+                "data": {"values": [{"zero": 0}]},
+                "mark": {"type": "rule", "color": SOFT},
+                "encoding": {"x": {"field": "zero", "type": "quantitative"}},
+            },
+            {
+                "mark": {"type": "tick", "thickness": 4, "band": 0.8},
+                "encoding": {
+                    "y": y,
+                    "x": {"field": "mid", "type": "quantitative"},
+                    "color": {"field": "mark", "scale": None},
+                },
+            },
+            {
+                "mark": {
+                    "type": "text",
+                    "align": "left",
+                    "baseline": "middle",
+                    "dx": 6,
+                    "color": SOFT,
+                },
+                "encoding": {
+                    "y": y,
+                    "x": {"field": "high", "type": "quantitative"},
+                    "text": {"field": "words"},
+                },
+            },
+        ],
+    }
