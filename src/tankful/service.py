@@ -13,12 +13,14 @@ from tankful import __version__
 from tankful.advice.battery import battery_notes
 from tankful.advice.cautions import cautions_for, health_notes
 from tankful.advice.certificates import estimated_certificates
-from tankful.advice.compare import Comparison, Progress, compare
+from tankful.advice.compare import Comparison, Progress, compare, evaluate_all, ranked
 from tankful.advice.feed_in import feed_in_notes
+from tankful.advice.fit import rule_out_simulated
 from tankful.advice.from_bills import confirmed
 from tankful.advice.option import KEEP, Option, concerns, renewal_note
 from tankful.advice.options import build_options
 from tankful.advice.panels import panel_study
+from tankful.advice.size_words import size_sentence
 from tankful.advice.water import water_notes
 from tankful.advice.why import option_sentences
 from tankful.advice.wording import control_sentence
@@ -75,7 +77,9 @@ def study(path: Path, progress: Progress = _silent) -> Study:
     home = resolve(loaded, heater_series=_heater_today_w)
     options, excluded = build_options(home)
     comparison = Comparison(home)
-    results = compare(comparison, options, progress)
+    evaluated = evaluate_all(comparison, options, progress)
+    fitting, unfit = rule_out_simulated(home, evaluated)
+    results = ranked(home, fitting)
     progress(len(options), len(options), "new panels")
     panels = panel_study(comparison, results)
     kwh = home.clock.step_s / J_PER_KWH
@@ -88,7 +92,7 @@ def study(path: Path, progress: Progress = _silent) -> Study:
         place_text=home.place_text,
         weather_text=home.weather_text,
         options=results,
-        excluded=excluded,
+        excluded=(*excluded, *unfit),
         margin=margin,
         tie_margin=home.case.wishes.tie_margin,
         electricity_bill_without=comparison.bills_without.power,
@@ -247,6 +251,7 @@ def _option_as_json(answer: Answer, option: OptionResult) -> dict[str, Any]:
         "control": asdict(option.choice.control),
         "control_text": control_sentence(option, answer.currency),
         **{key: value for key, value in record.items() if key not in ("id", "label", "rank")},
+        "size_sentence": size_sentence(option, answer.currency),
         "sentences": list(option_sentences(option, answer.horizon_years, answer.currency)),
     }
 

@@ -18,10 +18,12 @@ from tankful.advice.search import (
     worthwhile,
 )
 from tankful.advice.settle import Bills, HomeMoney, leaves_gas, year_one
+from tankful.advice.sizing import sizing_of, with_other_size
 from tankful.advice.water import wait_water_l_per_day
 from tankful.model.answer import ControlChoice, OptionResult, Upfront, YearOne
 from tankful.model.home import Home
 from tankful.model.result import YearSums
+from tankful.model.sizing import Sizing
 from tankful.model.system import WaterHeater
 from tankful.money.emissions import year_emissions_kg
 from tankful.money.lifetime import payback_years
@@ -50,6 +52,7 @@ class Evaluated:
     upfront: Upfront
     life: Life
     bills: Bills
+    sizing: Sizing | None
 
 
 class Comparison:
@@ -86,6 +89,8 @@ class Comparison:
         saving = found.always.cost - found.best.cost
         leaving = self.home.gas_leaving_cost if leaves_gas(self.home, option.burns_gas) else 0.0
         upfront = upfront_of(self.home, option, leaving)
+        sums = year_sums(flows, self.year)
+        sizing = sizing_of(self.home, self.year, option, heater, flows, sums)
         return Evaluated(
             option=option,
             heater=heater,
@@ -96,11 +101,12 @@ class Comparison:
                 found.comfort_kept,
                 found.usable,
             ),
-            sums=year_sums(flows, self.year),
+            sums=sums,
             year_one=first_year,
             upfront=upfront,
             life=life_of(self.home, option, upfront, first_year),
             bills=bills,
+            sizing=sizing and with_other_size(sizing, heater, self._coarse.trial),
         )
 
 
@@ -109,18 +115,30 @@ def compare(
     options: tuple[Option, ...],
     progress: Progress = lambda done, total, what: None,
 ) -> tuple[OptionResult, ...]:
-    """Evaluate and rank every option, cheapest net present cost first.
+    """Evaluate and rank every option, cheapest net present cost first."""
+    return ranked(comparison.home, evaluate_all(comparison, options, progress))
 
-    Options that leave a shower a week cold stand behind all that do not.
-    """
+
+def evaluate_all(
+    comparison: Comparison, options: Sequence[Option], progress: Progress
+) -> list[Evaluated]:
+    """Evaluate every option."""
     evaluated = []
     for i, option in enumerate(options):
         progress(i, len(options), option.label)
         evaluated.append(comparison.evaluate(option))
     progress(len(options), len(options), "done")
-    evaluated.sort(key=lambda e: (not e.choice.usable, e.life.net_present_cost))
+    return evaluated
+
+
+def ranked(home: Home, options: Sequence[Evaluated]) -> tuple[OptionResult, ...]:
+    """Rank evaluated options, cheapest net present cost first.
+
+    Options that leave a shower a week cold stand behind all that do not.
+    """
+    evaluated = sorted(options, key=lambda e: (not e.choice.usable, e.life.net_present_cost))
     base = next((e for name in BASES for e in evaluated if e.option.id == name), evaluated[-1])
-    return _ranked(comparison.home, evaluated, base)
+    return _ranked(home, evaluated, base)
 
 
 def _ranked(home: Home, evaluated: list[Evaluated], base: Evaluated) -> tuple[OptionResult, ...]:
@@ -167,6 +185,7 @@ def _result(
         costs=item.life.costs,
         electricity_bill=item.bills.power,
         gas_bill=item.bills.gas,
+        sizing=item.sizing,
         waterfall=waterfall(costed, from_base, _name(base)),
         waterfall_from_best=waterfall(costed, from_best, _name(best)),
     )

@@ -16,6 +16,8 @@ from tankful.advice.controls import (
     surplus_switch_controls,
     timer_controls,
 )
+from tankful.advice.fit import rule_out_unfit
+from tankful.advice.new_tank import new_tank_options
 from tankful.advice.option import (
     KEEP,
     Option,
@@ -45,7 +47,8 @@ def build_options(home: Home) -> tuple[tuple[Option, ...], tuple[Excluded, ...]]
         fitting, unfit = group(home)
         options += [option for option in fitting if not _is_today(option, home.heater_today)]
         excluded += unfit
-    return tuple(options), tuple(excluded)
+    fits, unfits = rule_out_unfit(home, options)
+    return fits, (*excluded, *unfits)
 
 
 def _is_today(option: Option, today: WaterHeater) -> bool:
@@ -100,7 +103,6 @@ def _electric(home: Home) -> tuple[list[Option], list[Excluded]]:
     label = "spare sun by diverter"
     if home.pv_w.any():
         options.append(option("diverter", label, ("diverter",), diverter_controls()))
-        options += _second_element(home, plain)
     else:
         excluded.append(Excluded("electric-diverter", f"{prefix}, {label}", "no solar panels"))
     label = "panels of its own"
@@ -111,7 +113,7 @@ def _electric(home: Home) -> tuple[list[Option], list[Excluded]]:
         paneled = replace(plain, has_direct_panels=True)
         controls = dedicated_panel_controls()
         options.append(option("dedicated-panels", label, ("dedicated_panels",), controls, paneled))
-    return options, excluded
+    return options + new_tank_options(home), excluded
 
 
 def _tank(home: Home) -> tuple[WaterHeater, tuple[Family, ...], float | None]:
@@ -119,22 +121,6 @@ def _tank(home: Home) -> tuple[WaterHeater, tuple[Family, ...], float | None]:
     if home.heater_today.kind == "electric_storage":
         return replace(home.heater_today, circuit="general"), (), remaining_life_years(home)
     return fresh(home, "electric_storage"), ("electric_storage", *wiring(home)), None
-
-
-def _second_element(home: Home, tank: WaterHeater) -> list[Option]:
-    """A new tank with two elements behind a diverter, where one is quoted for beside today's
-    plain tank: the upper element catches up, so the lower part is left to the sun."""
-    quoted = fresh(home, "electric_storage")
-    if home.heater_today.kind != "electric_storage" or not quoted.boost_element_w:
-        return []
-    if tank.boost_element_w:
-        return []
-    label = "New two-element tank, spare sun by diverter"
-    parts: tuple[Family, ...] = ("electric_storage", "diverter")
-    option = Option(
-        "electric-two-elements", label, "electric_storage", parts, quoted, diverter_controls()
-    )
-    return [option]
 
 
 def _heat_pump(home: Home) -> tuple[list[Option], list[Excluded]]:

@@ -16,6 +16,7 @@ from tankful.advice.search import COLD_DRAWS_MORE, COLD_DRAWS_TOO_MANY
 from tankful.advice.wording import control_sentence, money, years
 from tankful.casefile.bill_words import bill_sentences
 from tankful.cli.show_reasons import mark, show_cautions, show_reasons
+from tankful.cli.show_sizes import show_sizes
 from tankful.cli.tables import listed, plain_console, show_assumptions
 from tankful.model.answer import Answer, OptionResult
 from tankful.model.case import SOLAR_THERMAL
@@ -46,6 +47,7 @@ def show_answer(
         _heading(out, "More panels")
         words = (*panel_sentences(answer.panels), 'Every size: "tankful panels" and the case.')
         out.print(Padding(" ".join(words), (0, 0, 0, 2)))
+    show_sizes(out, answer)
     if answer.excluded:
         _heading(out, "Ruled out")
         for item in answer.excluded:

@@ -8,6 +8,7 @@ from datetime import date
 from tankful.model.calibration import Calibration
 from tankful.model.panel_study import PanelStudy
 from tankful.model.result import Assumption, Bill, Waterfall, YearCost, YearSums
+from tankful.model.sizing import Sizing
 from tankful.model.system import Control, WaterHeater
 
 
@@ -108,6 +109,8 @@ class OptionResult:
     costs: tuple[YearCost, ...]
     electricity_bill: Bill
     gas_bill: Bill
+    sizing: Sizing | None
+    """How its tank copes; ``None`` without one."""
     waterfall: Waterfall
     """From keeping today's heater, or a plain tank always on where there is none."""
     waterfall_from_best: Waterfall

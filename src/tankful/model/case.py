@@ -12,6 +12,7 @@ from typing import Annotated, Literal, Self
 
 from pydantic import Field, model_validator
 
+from tankful.model.constraints import Constraints
 from tankful.model.fields import Table, UnfitError, Words, field
 from tankful.model.heaters import HeaterToday, Quote, Roof
 from tankful.model.kinds import (
@@ -35,7 +36,6 @@ from tankful.model.supply import (
     Gas,
     PvArray,
 )
-from tankful.model.window import Windows
 
 __all__ = [
     "BURNER_IN_TANK",
@@ -230,24 +230,6 @@ class Wishes(Table):
         ge=0,
         le=10_000,
         source="judgement",
-    )
-
-
-class Constraints(Table):
-    """What the home rules out."""
-
-    no_heat_pump: bool = field(
-        False, about="no room or no leave for a heat pump outside", source="judgement"
-    )
-    no_roof_work: bool = field(
-        False, about="no new collectors or panels on the roof", source="judgement"
-    )
-    no_gas: bool = field(False, about="the household wants no gas", source="judgement")
-    keep_gas: bool = field(
-        False, about="gas stays connected for other uses whatever is chosen", source="judgement"
-    )
-    quiet_hours: Windows = field(
-        (), about="hours when a heat pump must not run because of neighbours", source="judgement"
     )
 
 
