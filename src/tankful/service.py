@@ -2,14 +2,12 @@
 
 from __future__ import annotations
 
-import platform
 from dataclasses import asdict, dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, cast
 
 import numpy as np
 
-from tankful import __version__
 from tankful.advice.battery import battery_notes
 from tankful.advice.cautions import cautions_for, health_notes
 from tankful.advice.certificates import estimated_certificates
@@ -20,7 +18,9 @@ from tankful.advice.from_bills import confirmed
 from tankful.advice.option import KEEP, Option, concerns, renewal_note
 from tankful.advice.options import build_options
 from tankful.advice.panels import panel_study
+from tankful.advice.quick import Settings, narrowed, on_long_step
 from tankful.advice.size_words import size_sentence
+from tankful.advice.versions import versions
 from tankful.advice.water import water_notes
 from tankful.advice.why import option_sentences
 from tankful.advice.wording import control_sentence
@@ -71,17 +71,29 @@ def advise(path: Path, progress: Progress = _silent) -> Answer:
 
 
 def study(path: Path, progress: Progress = _silent) -> Study:
-    """The whole answer, with what a report shows of it beyond the sums."""
-    loaded = load_case(path)
+    """The whole answer for the case file at ``path``, with what it came from."""
+    return study_case(load_case(path), progress)
+
+
+def study_case(
+    loaded: LoadedCase, progress: Progress = _silent, known: Settings | None = None
+) -> Study:
+    """The whole answer, with what a report shows of it beyond the sums.
+
+    With the settings ``known`` from an earlier answer it is a quick one: on a long step, without
+    search, without new panels.
+    """
+    quick = known is not None
     progress(0, 1, "reading the case and the weather")
-    home = resolve(loaded, heater_series=_heater_today_w)
+    home = resolve(on_long_step(loaded) if quick else loaded, heater_series=_heater_today_w)
     options, excluded = build_options(home)
     comparison = Comparison(home)
-    evaluated = evaluate_all(comparison, options, progress)
+    tried = options if known is None else narrowed(options, known)
+    evaluated = evaluate_all(comparison, tried, progress)
     fitting, unfit = rule_out_simulated(home, evaluated)
     results = ranked(home, fitting)
     progress(len(options), len(options), "new panels")
-    panels = panel_study(comparison, results)
+    panels = None if quick else panel_study(comparison, results)
     kwh = home.clock.step_s / J_PER_KWH
     margin = results[1].net_present_cost - results[0].net_present_cost if results[1:] else 0.0
     answer = Answer(
@@ -144,18 +156,6 @@ def study_panels(
     assert found is not None  # the home has an offer
     assumed = [item for item in home.assumptions if item.path.startswith("more_panels")]
     return home.case.name, found, tuple(assumed)
-
-
-def versions() -> dict[str, str]:
-    """Program and main library versions, for the record."""
-    import numba
-
-    return {
-        "tankful": __version__,
-        "python": platform.python_version(),
-        "numpy": np.__version__,
-        "numba": numba.__version__,
-    }
 
 
 def option_flows(path: Path, option_id: str) -> tuple[Home, Flows]:
@@ -292,14 +292,6 @@ def fetch_weather_file(kind: str, latitude: float, longitude: float) -> Path:
 def weather_summary(path: Path) -> list[str]:
     """What a weather file holds, in a few lines. Raises FileError when it is none."""
     from tankful.site.weather_file import read_weather_file
+    from tankful.site.weather_words import weather_lines
 
-    weather = read_weather_file(path)
-    air_c = weather.temp_air_c
-    return [
-        f"{weather.source}",
-        f"latitude {weather.latitude:.2f}, longitude {weather.longitude:.2f}, "
-        f"{weather.elevation_m:.0f} m above sea, UTC{weather.utc_offset_h:+g} h",
-        f"sun on level ground {float(weather.ghi.sum()) / 1000:,.0f} kWh/m2 a year",
-        f"air {air_c.min():.1f} to {air_c.max():.1f} degC, mean {air_c.mean():.1f}",
-        *weather.notes,
-    ]
+    return weather_lines(read_weather_file(path))

@@ -10,16 +10,16 @@ from rich.table import Table
 from rich.text import Text
 
 from tankful.advice.compare import BASES
+from tankful.advice.headline import after_headline, headline
 from tankful.advice.option import KEEP
 from tankful.advice.panel_words import panel_sentences
 from tankful.advice.search import COLD_DRAWS_MORE, COLD_DRAWS_TOO_MANY
-from tankful.advice.wording import control_sentence, money, years
+from tankful.advice.wording import money, years
 from tankful.casefile.bill_words import bill_sentences
 from tankful.cli.show_reasons import mark, show_cautions, show_reasons
 from tankful.cli.show_sizes import show_sizes
 from tankful.cli.tables import listed, plain_console, show_assumptions
 from tankful.model.answer import Answer, OptionResult
-from tankful.model.case import SOLAR_THERMAL
 from tankful.model.result import monthly
 
 ASSUMPTIONS_SHOWN = 12
@@ -71,42 +71,15 @@ def _heading(out: Console, words: str) -> None:
 
 
 def _headline(answer: Answer) -> Group:
-    best = answer.best
-    keep = next((o for o in answer.options if o.id == "keep"), None)
-    lines = [
+    first, second = headline(answer)
+    return Group(
         Text(f"{answer.case_name}: how to heat the water", style="bold"),
         Text(f"{answer.place_text}; advice of {answer.as_of:%d %B %Y}", style="dim"),
         Text(),
-    ]
-    if len(answer.tied) > 1:
-        names = "; ".join(o.label for o in answer.tied)
-        span = money(answer.tie_margin, answer.currency)
-        lines.append(Text(f"A tie within {span}: {names}.", style="bold"))
-        lines.append(Text("Choose among them by what suits the home; the sums cannot tell."))
-    else:
-        lines.append(Text(f"Best: {best.label}.", style="bold"))
-        margin = money(answer.margin, answer.currency)
-        lines.append(Text(f"It is {margin} ahead of the next over {answer.horizon_years} years."))
-    if control_sentence(best, answer.currency):
-        lines.append(
-            Text(f"Run {_what_runs(answer)}: {best.choice.control.text(best.heater.kind)}.")
-        )
-    if keep is not None and best.id != "keep":
-        gain = money(keep.net_present_cost - best.net_present_cost, answer.currency)
-        lines.append(
-            Text(
-                f"Against keeping today's heater it saves {gain} over {answer.horizon_years} years."
-            )
-        )
-    return Group(*lines)
-
-
-def _what_runs(answer: Answer) -> str:
-    """What the best option's setting is the setting of."""
-    which = "the first" if answer.tied else "it"
-    if answer.best.heater.kind in SOLAR_THERMAL:
-        return f"the boost of {which}"
-    return which
+        Text(first, style="bold"),
+        Text(second),
+        *(Text(sentence) for sentence in after_headline(answer)),
+    )
 
 
 def _table() -> Table:

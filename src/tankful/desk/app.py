@@ -12,7 +12,7 @@ from starlette.staticfiles import StaticFiles
 from starlette.types import ASGIApp
 
 from tankful.desk.doors.guard import guard
-from tankful.desk.pages import cases, clients, entry
+from tankful.desk.pages import answers, cases, clients, entry
 from tankful.desk.visit import Desk, Handler, missing, serve
 
 STATIC = Path(__file__).parent / "static"
@@ -35,6 +35,7 @@ PAGES: tuple[tuple[str, str, Handler], ...] = (
     ("POST", "/cases/{id}/state", cases.set_state),
     ("POST", "/cases/{id}/title", cases.set_title),
     ("POST", "/cases/{id}/archive", cases.archive),
+    ("GET", "/cases/{id}/answer", answers.show),
     ("GET", "/cases/{id}/history", cases.history),
     ("GET", "/cases/{id}/file", cases.download),
     ("POST", "/leave", entry.leave),

@@ -18,6 +18,7 @@ import sqlalchemy as sa
 import uvicorn
 
 from tankful.desk.app import build_app
+from tankful.desk.reckoner import Reckoner
 from tankful.desk.settings import LOOPBACK, Settings
 from tankful.desk.store.copies import copies_folder, nightly_copy, records_lock
 from tankful.desk.store.engine import open_engine, sqlite_address, sqlite_file
@@ -65,7 +66,9 @@ def run(options: Options) -> None:
             https=options.https,
             key="" if options.office else secrets.token_urlsafe(32),
         )
-        _serve(Desk(settings, engine), listener, browser=options.browser)
+        _serve(
+            Desk(settings, engine, kept={"reckoner": Reckoner()}), listener, browser=options.browser
+        )
 
 
 def _serve(desk: Desk, listener: socket.socket, *, browser: bool) -> None:

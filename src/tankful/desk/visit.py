@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import hmac
 import logging
-from collections.abc import Callable, Iterator
+from collections.abc import Awaitable, Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, field
 from functools import cache
-from typing import Any
+from inspect import iscoroutinefunction
+from typing import Any, cast
 
 import sqlalchemy as sa
 from jinja2 import Environment, PackageLoader, StrictUndefined
@@ -93,7 +94,8 @@ class Visit:
         return RedirectResponse(where, status_code=303)
 
 
-Handler = Callable[[Visit], Response]
+Handler = Callable[[Visit], Response | Awaitable[Response]]
+"""A page; one that waits for something is asynchronous, so that it holds no thread."""
 NOBODY = Person("", "", "")
 
 
@@ -122,7 +124,10 @@ def serve(desk: Desk, handler: Handler, *, anybody: bool = False) -> Callable[..
             await _read(visit)
             if request.method not in SAFE and not anybody:
                 _check_change(visit)
-            return await run_in_threadpool(handler, visit)
+            if iscoroutinefunction(handler):
+                waited: Response = await handler(visit)
+                return waited
+            return cast(Response, await run_in_threadpool(handler, visit))
         except TankfulError as error:
             return troubled(visit, error)
         except (ClientDisconnect, HTTPException):

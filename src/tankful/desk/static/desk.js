@@ -96,3 +96,37 @@ function unfold() {
 }
 window.addEventListener("hashchange", unfold);
 document.addEventListener("DOMContentLoaded", unfold);
+
+// The answer renews after each change. What is under way for an earlier state is called off; the
+// quick answer is shown as soon as it is there and says that the whole one follows.
+const ASK_AGAIN_MS = 1500;
+let asking = null;
+
+async function renewAnswer(whole) {
+  const panel = document.getElementById("answer");
+  const body = document.getElementById("answer-body");
+  if (!panel) return;
+  if (asking) asking.abort();
+  const mine = (asking = new AbortController());
+  body.setAttribute("aria-busy", "true");
+  let next = null;
+  try {
+    const reply = await fetch(panel.dataset.url + (whole ? "?whole=1" : ""), {
+      headers: { "HX-Request": "true" },
+      signal: mine.signal,
+    });
+    if (!reply.ok) return;
+    const html = await reply.text();
+    const open = [...body.querySelectorAll("details[open]")].map((part) => part.id);
+    body.innerHTML = html;
+    for (const id of open) document.getElementById(id)?.setAttribute("open", "");
+    next = body.querySelector("[data-next]")?.dataset.next;
+  } catch {
+    if (!mine.signal.aborted) setTimeout(() => mine === asking && renewAnswer(whole), ASK_AGAIN_MS);
+    return;
+  }
+  if (next) renewAnswer(next === "whole");
+  else body.removeAttribute("aria-busy");
+}
+document.addEventListener("case-changed", () => renewAnswer(false));
+document.addEventListener("DOMContentLoaded", () => renewAnswer(false));

@@ -16,7 +16,7 @@ from tankful.errors import Fault
 from tankful.model.case import Case
 from tankful.model.fields import field_table
 
-EXAMPLES = sorted((Path(__file__).parents[3] / "examples").glob("*.toml"))
+EXAMPLES = sorted((Path(__file__).parents[2] / "examples").glob("*.toml"))
 ROWS = sorted(
     {
         row.path[: mark.end()].replace("[]", "[1]")

@@ -1,0 +1,43 @@
+"""The answer in a few sentences."""
+
+from __future__ import annotations
+
+from tankful.advice.option import KEEP
+from tankful.advice.wording import control_sentence, money
+from tankful.model.answer import Answer
+from tankful.model.case import SOLAR_THERMAL
+
+
+def headline(answer: Answer) -> tuple[str, str]:
+    """What is best, or that several tie; and by how much, or how to choose."""
+    if len(answer.tied) > 1:
+        names = "; ".join(option.label for option in answer.tied)
+        span = money(answer.tie_margin, answer.currency)
+        choose = "Choose among them by what suits the home; the sums cannot tell."
+        return f"A tie within {span}: {names}.", choose
+    margin = money(answer.margin, answer.currency)
+    ahead = f"It is {margin} ahead of the next over {answer.horizon_years} years."
+    return f"Best: {answer.best.label}.", ahead
+
+
+def after_headline(answer: Answer) -> tuple[str, ...]:
+    """How to run the best, and what it saves against keeping today's heater."""
+    best = answer.best
+    sentences = []
+    if control_sentence(best, answer.currency):
+        setting = best.choice.control.text(best.heater.kind)
+        sentences.append(f"Run {_what_runs(answer)}: {setting}.")
+    keep = next((option for option in answer.options if option.id == KEEP), None)
+    if keep is not None and best is not keep:
+        gain = money(keep.net_present_cost - best.net_present_cost, answer.currency)
+        span = f"over {answer.horizon_years} years"
+        sentences.append(f"Against keeping today's heater it saves {gain} {span}.")
+    return tuple(sentences)
+
+
+def _what_runs(answer: Answer) -> str:
+    """What the best option's setting is the setting of."""
+    which = "the first" if answer.tied else "it"
+    if answer.best.heater.kind in SOLAR_THERMAL:
+        return f"the boost of {which}"
+    return which

@@ -1,0 +1,70 @@
+"""The answer beside the form."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from starlette.concurrency import run_in_threadpool
+from starlette.responses import Response
+
+from tankful.advice.headline import after_headline, headline
+from tankful.advice.why import option_sentences
+from tankful.advice.wording import control_sentence, money, years
+from tankful.desk.check import Checked
+from tankful.desk.pages.cases import look
+from tankful.desk.reckoner import Reckoner, Standing
+from tankful.desk.store import works
+from tankful.desk.store.works import Work
+from tankful.desk.visit import Visit
+from tankful.model.answer import Answer
+
+WAIT_S = 20.0
+"""Longest that a page waits for one reply; then it asks again."""
+
+
+async def show(visit: Visit) -> Response:
+    """The quick answer as soon as there is one; with ``whole=1`` that of the whole search."""
+    reckoner: Reckoner = visit.desk.kept["reckoner"]
+    work, seen = await run_in_threadpool(_looked, visit)
+    if seen.loaded is None:
+        standing = reckoner.standing(work.id)
+        last = standing.last if standing else None
+        return visit.page("answer.html", step="mend", faults=seen.faults, work=work, **_words(last))
+    reckoner.want(work.id, seen.toml, seen.loaded.path.parent)
+    whole = visit.request.query_params.get("whole") == "1"
+    standing = await reckoner.wait(work.id, whole=whole, at_most_s=WAIT_S)
+    return await run_in_threadpool(_shown, visit, work, standing)
+
+
+def _looked(visit: Visit) -> tuple[Work, Checked]:
+    with visit.db() as db:
+        work = works.get_work(db, visit.id())
+        return work, look(db, work)[0]
+
+
+def _shown(visit: Visit, work: Work, standing: Standing | None) -> Response:
+    done = standing.best_known if standing else None
+    if standing is None or done is None:
+        last = standing.last if standing else None
+        return visit.page("answer.html", step="wait", faults=(), work=work, **_words(last))
+    if done.fault is not None:
+        return visit.page(
+            "answer.html", step="fault", faults=(), work=work, error=done.fault, **_words(None)
+        )
+    step = "whole" if standing.whole else "quick"
+    return visit.page("answer.html", step=step, faults=(), work=work, **_words(done.answer))
+
+
+def _words(answer: Answer | None) -> dict[str, Any]:
+    """An answer and how to say it."""
+    if answer is None:
+        return {"answer": None}
+    return {
+        "answer": answer,
+        "headline": headline(answer),
+        "after": after_headline(answer),
+        "money": lambda amount: money(amount, answer.currency),
+        "years": years,
+        "sentences": lambda option: option_sentences(option, answer.horizon_years, answer.currency),
+        "setting": lambda option: control_sentence(option, answer.currency),
+    }

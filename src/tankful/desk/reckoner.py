@@ -1,0 +1,201 @@
+"""Answers while one types: a quick one at once, the whole search behind it.
+
+Two warm processes, so that neither the pages nor the quick answer wait for a search. A case that
+changes calls off what is being computed of its earlier state.
+"""
+
+from __future__ import annotations
+
+import asyncio
+import logging
+import multiprocessing
+import threading
+import time
+from collections import OrderedDict
+from collections.abc import Callable
+from dataclasses import dataclass
+from multiprocessing.connection import Connection
+from multiprocessing.synchronize import Event
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from tankful.desk.lane import Done, Job, work
+from tankful.errors import Fault, ModelError
+
+if TYPE_CHECKING:
+    from tankful.advice.quick import Settings
+    from tankful.model.answer import Answer
+
+log = logging.getLogger("tankful.desk")
+
+WARM_UP = '[place]\npostcode = "2000"\n[simulation]\nstep_min = 60\n'
+"""A case that loads and compiles what every answer needs."""
+CASES_KEPT = 50
+LOOK_S = 0.02
+"""How often a lane looks whether its case has changed."""
+
+
+@dataclass
+class Standing:
+    """What is known of one case. ``wanted`` is its present state; ``quick`` and ``whole`` belong
+    to that state, ``last`` is the newest answer, perhaps of an earlier one."""
+
+    wanted: Job
+    quick: Done | None = None
+    whole: Done | None = None
+    last: Answer | None = None
+    search: bool = False
+    """Whether somebody waits for the whole answer."""
+
+    @property
+    def best_known(self) -> Done | None:
+        return self.whole or self.quick
+
+
+class Reckoner:
+    """Looks after the lanes. ``close`` ends them."""
+
+    def __init__(self) -> None:
+        self._changed = threading.Condition()
+        self._cases: OrderedDict[str, Standing] = OrderedDict()
+        self._known: dict[str, Settings] = {}
+        self._lately: Settings = {}
+        """Settings of the answer before, for a case that has none yet."""
+        self._closed = False
+        self._lanes = [
+            threading.Thread(target=self._run, args=(quick,), daemon=True)
+            for quick in (True, False)
+        ]
+        for lane in self._lanes:
+            lane.start()
+
+    def want(self, case_id: str, toml: str, folder: Path) -> None:
+        """Say what a case is now; nothing happens when that is known already."""
+        job = Job(toml, folder)
+        with self._changed:
+            before = self._cases.get(case_id)
+            if before is None or before.wanted != job:
+                last = before.last if before else None
+                self._cases[case_id] = Standing(job, last=last)
+                self._changed.notify_all()
+            self._cases.move_to_end(case_id)
+            while len(self._cases) > CASES_KEPT:
+                gone, _ = self._cases.popitem(last=False)
+                self._known.pop(gone, None)
+
+    def standing(self, case_id: str) -> Standing | None:
+        """What is known of a case by now."""
+        with self._changed:
+            return self._cases.get(case_id)
+
+    async def wait(self, case_id: str, *, whole: bool, at_most_s: float) -> Standing | None:
+        """Wait for the quick answer, or the whole one, to the case's present state."""
+        ends = time.monotonic() + at_most_s
+        while True:
+            found = self.standing(case_id)
+            if whole and found is not None and not found.search:
+                with self._changed:
+                    found.search = True
+                    self._changed.notify_all()
+            ready = found is None or (found.whole if whole else found.best_known)
+            if ready or self._closed or time.monotonic() > ends:
+                return found
+            await asyncio.sleep(LOOK_S)
+
+    def close(self) -> None:
+        """Call off what is being computed and end the processes."""
+        with self._changed:
+            self._closed = True
+            self._changed.notify_all()
+        for lane in self._lanes:
+            lane.join(10)
+
+    def _run(self, quick: bool) -> None:
+        """One lane: a process, and what it does next."""
+        lane = Lane(patient=not quick)
+        lane.answer(Job(WARM_UP, Path(), {} if quick else None), lambda: self._closed)
+        while True:
+            with self._changed:
+                self._changed.wait_for(lambda: self._closed or self._next(quick) is not None)
+                case_id = self._next(quick)
+                if self._closed or case_id is None:
+                    break
+                standing = self._cases[case_id]
+                known = self._known.get(case_id, self._lately) if quick else None
+            self._answer(lane, case_id, standing, known)
+        lane.close()
+
+    def _answer(self, lane: Lane, case_id: str, standing: Standing, known: Settings | None) -> None:
+        job = Job(standing.wanted.toml, standing.wanted.folder, known)
+        done = lane.answer(job, lambda: self._closed or self._cases.get(case_id) is not standing)
+        self._keep(case_id, standing, done, quick=known is not None)
+
+    def _next(self, quick: bool) -> str | None:
+        """The case asked for last that this lane has not answered."""
+        for case_id, standing in reversed(self._cases.items()):
+            if quick and standing.best_known is None:
+                return case_id
+            if not quick and standing.search and standing.quick and standing.whole is None:
+                return case_id
+        return None
+
+    def _keep(self, case_id: str, standing: Standing, done: Done, *, quick: bool) -> None:
+        if done.called_off:
+            return
+        if done.bug:
+            log.error("%s", done.bug)
+            fault = Fault(
+                "", "the program met something it did not foresee", mend="tell its makers"
+            )
+            done = Done(fault=ModelError("The answer could not be computed.", [fault]))
+        with self._changed:
+            if quick:
+                standing.quick = done
+            else:
+                standing.whole = done
+            if done.answer is not None:
+                standing.last = done.answer
+                if not quick:
+                    settings = {o.id: o.choice.control for o in done.answer.options}
+                    self._known[case_id] = self._lately = settings
+            self._changed.notify_all()
+
+
+class Lane:
+    """A process that answers, started anew should it ever end; a ``patient`` one lets others go
+    first."""
+
+    def __init__(self, *, patient: bool) -> None:
+        self._patient = patient
+        self._start()
+
+    def _start(self) -> None:
+        context = multiprocessing.get_context("spawn")
+        self._stop: Event = context.Event()
+        self._jobs: Connection
+        self._jobs, theirs = context.Pipe()
+        arguments = (theirs, self._stop, self._patient)
+        self._process = context.Process(target=work, args=arguments, daemon=True)
+        self._process.start()
+        theirs.close()
+
+    def answer(self, job: Job, is_stale: Callable[[], bool]) -> Done:
+        """Give a job and wait for it, calling it off once it is stale."""
+        self._stop.clear()
+        try:
+            self._jobs.send(job)
+            while not self._jobs.poll(LOOK_S):
+                if is_stale():
+                    self._stop.set()
+            done: Done = self._jobs.recv()
+        except (EOFError, OSError):
+            self.close()
+            self._start()
+            return Done(bug="a process that computes answers ended")
+        return done
+
+    def close(self) -> None:
+        self._jobs.close()
+        self._process.terminate()
+        self._process.join(5)
+        self._process.close()

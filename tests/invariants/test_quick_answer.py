@@ -1,0 +1,73 @@
+"""The quick answer is near the whole one, and costs no search."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+
+from tankful.advice.controls import timer_controls
+from tankful.advice.option import Option
+from tankful.advice.quick import UNKNOWN_TRIED, narrowed, on_long_step, settings_of
+from tankful.casefile.load import LoadedCase, load_case
+from tankful.model.answer import Answer
+from tankful.model.system import Control, WaterHeater
+from tankful.service import study_case
+
+CASE = Path(__file__).parents[2] / "examples" / "02-capital.toml"
+NEAR = 0.02
+"""Share of the cost; 0.9 % is the most that was seen in the example cases."""
+
+TANK = WaterHeater("electric_storage", Control("always"), tank_l=250.0, element_w=3600.0)
+TIMED = Option("timed", "on a timer", "electric_storage", (), TANK, timer_controls())
+
+
+@pytest.fixture(scope="module")
+def loaded() -> LoadedCase:
+    return load_case(CASE)
+
+
+@pytest.fixture(scope="module")
+def whole(loaded: LoadedCase) -> Answer:
+    return study_case(loaded).answer
+
+
+def test_the_quick_answer_is_near_the_whole_one(loaded: LoadedCase, whole: Answer) -> None:
+    quick = study_case(loaded, known=settings_of(whole)).answer
+    costs = {option.id: option.net_present_cost for option in quick.options}
+    assert quick.best.id == whole.best.id
+    assert set(costs) == {option.id for option in whole.options}
+    for option in whole.options:
+        assert costs[option.id] == pytest.approx(option.net_present_cost, rel=NEAR), option.id
+
+
+def test_without_an_earlier_answer_every_option_is_still_there(
+    loaded: LoadedCase, whole: Answer
+) -> None:
+    quick = study_case(loaded, known={}).answer
+    assert {option.id for option in quick.options} == {option.id for option in whole.options}
+    for option in quick.options:
+        dearest = {o.id: o.choice.always_year_one for o in whole.options}[option.id]
+        assert option.choice.tried <= UNKNOWN_TRIED
+        assert option.choice.always_year_one == pytest.approx(dearest, rel=0.05, abs=30.0)
+
+
+def test_a_known_control_is_the_only_one_tried() -> None:
+    last = TIMED.controls[-1]
+    assert narrowed((TIMED,), {"timed": last})[0].controls == (last,)
+
+
+def test_a_control_of_another_plan_is_not_known() -> None:
+    other = Control("off_peak")
+    assert other not in TIMED.controls
+    controls = narrowed((TIMED,), {"timed": other})[0].controls
+    assert len(controls) == UNKNOWN_TRIED
+    assert set(controls) <= set(TIMED.controls)
+
+
+def test_a_step_that_is_longer_already_stays(loaded: LoadedCase) -> None:
+    assert on_long_step(loaded).case.simulation.step_min == 15
+    hourly = loaded.case.simulation.model_copy(update={"step_min": 60})
+    case = loaded.case.model_copy(update={"simulation": hourly})
+    assert on_long_step(replace(loaded, case=case)).case.simulation.step_min == 60
