@@ -49,7 +49,8 @@ class Costs:
 class Landscape:
     """The options of one home, ready to be costed at other values of its levers.
 
-    ``fine`` stands on the answer's step; ``rough`` on the search's, corrected to agree today.
+    ``fine`` stands on the answer's step; ``rough`` on the search's, with few controls of each
+    option, corrected to agree today.
     """
 
     fine: Outlook
@@ -58,7 +59,12 @@ class Landscape:
 
     @cached_property
     def rough(self) -> Outlook:
-        return self.fine.on_step(self.step_min)
+        return self.fine.few().on_step(self.step_min)
+
+    @cached_property
+    def best(self) -> int:
+        """Index of the option that is the cheapest today."""
+        return int(np.argmin(_now(self.fine).ranked))
 
     def outlook(self, home: Home, how: Circumstances) -> Outlook:
         """Every option under the prices of ``home`` in some circumstances."""

@@ -34,6 +34,9 @@ CONCERNS: dict[str, Concerns] = {
     "electric_continuous": lambda home, option: option.heater.kind == "electric_continuous",
     "direct_panels": lambda home, option: option.heater.has_direct_panels,
     "heat_pump": lambda home, option: option.heater.kind == "heat_pump",
+    "switched_heat_pump": lambda home, option: (
+        option.heater.kind == "heat_pump" and option.heater.circuit == "controlled"
+    ),
     "solar": lambda home, option: option.heater.kind in SOLAR_THERMAL,
     "solar_gas": lambda home, option: option.heater.kind == "solar_gas",
     "gas": lambda home, option: option.heater.kind in BURNS_GAS,

@@ -2,29 +2,35 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-
 import numpy as np
 
 from tankful.advice.along import Landscape, costs_along
+from tankful.advice.compare import Progress
 from tankful.advice.levers import Lever
 from tankful.clock import FloatArray
-from tankful.model.whatif import Crossing, Flip
-
-Progress = Callable[[int, int, str], None]
+from tankful.model.whatif import Crossing, Flip, Flips
 
 VALUES = 241
 """Values looked at on each side of today's."""
 
 
-def find_flips(land: Landscape, progress: Progress = lambda *_: None) -> tuple[Flip, ...]:
+def find_flips(land: Landscape, progress: Progress = lambda *_: None) -> Flips:
     """Each lever on its own, all else as today; nearest flip first, those without at the end."""
+    best = land.fine.options[land.best]
+    wishes = land.fine.home.case.wishes
     flips = []
     for i, lever in enumerate(land.levers):
         progress(i, len(land.levers), lever.label)
         flips.append(_flip(land, lever))
     progress(len(land.levers), len(land.levers), "done")
-    return tuple(sorted(flips, key=lambda flip: flip.distance))
+    return Flips(
+        case_name=land.fine.home.case.name,
+        currency=wishes.currency,
+        best_id=best.id,
+        best_label=best.label,
+        tie_margin=wishes.tie_margin,
+        flips=tuple(sorted(flips, key=lambda flip: flip.distance)),
+    )
 
 
 def _flip(land: Landscape, lever: Lever) -> Flip:

@@ -13,12 +13,11 @@ import numpy as np
 
 from tankful.advice.along import Costs, Landscape
 from tankful.advice.circumstances import TODAY, Circumstances
+from tankful.advice.compare import BASE_NAMES, BASES, Progress
 from tankful.advice.levers import Lever, Reach, reach_of
 from tankful.clock import FloatArray
 from tankful.model.home import Home
 from tankful.model.whatif import Driver, Futures, OptionFuture
-
-Progress = Callable[[int, int, str], None]
 
 TENTH_Z = 1.2815515655446004
 """Standard normal value that nine tenths lie below."""
@@ -98,10 +97,9 @@ def find_futures(
     *,
     draws: int,
     seed: int,
-    base_id: str,
     progress: Progress = lambda *_: None,
 ) -> Futures:
-    """Cost every option in each draw. ``base_id`` is what savings are counted against."""
+    """Cost every option in each draw; savings count against what ``compare.BASES`` names."""
     uncertain = uncertain_of(land)
     values = drawn(uncertain, draws, seed)
     rng = np.random.default_rng(seed)
@@ -122,7 +120,7 @@ def find_futures(
     progress(draws, draws, "done")
     cheapest = np.stack([item.cheapest for item in found])
     ranked = np.stack([item.ranked for item in found])
-    return _summed(land, uncertain, values, cheapest, ranked, base_id=base_id, seed=seed)
+    return _summed(land, uncertain, values, cheapest, ranked, seed=seed)
 
 
 def _summed(
@@ -132,15 +130,14 @@ def _summed(
     cheapest: FloatArray,
     ranked: FloatArray,
     *,
-    base_id: str,
     seed: int,
 ) -> Futures:
     ids = [option.id for option in land.fine.options]
+    base_id = next(name for name in BASES if name in ids)
     base = ids.index(base_id)
     wishes = land.fine.home.case.wishes
     saving = cheapest[:, [base]] - cheapest
-    today = land.fine.cheapest(land.fine.trial_costs())
-    best = int(np.argmin(np.where(land.fine.usable, today, np.inf)))
+    best = land.best
     regret = ranked - ranked.min(axis=1, keepdims=True)
     options = [
         OptionFuture(
@@ -166,6 +163,7 @@ def _summed(
         step_min=FUTURES_STEP_MIN,
         best_id=ids[best],
         base_id=base_id,
+        base_words=BASE_NAMES[base_id],
         tie_margin=wishes.tie_margin,
         options=tuple(options),
         drivers=_drivers(uncertain, values, _driven(saving, best, base, cheapest)),

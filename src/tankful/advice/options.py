@@ -147,15 +147,25 @@ def _heat_pump_options(home: Home, name: str, label: str, *, today: bool) -> lis
     first = remaining_life_years(home) if today else None
 
     def option(
-        key: str, words: str, parts: tuple[Family, ...], controls: tuple[Control, ...]
+        key: str,
+        words: str,
+        parts: tuple[Family, ...],
+        controls: tuple[Control, ...],
+        run: WaterHeater = heater,
     ) -> Option:
         identity, text = f"{name}-{key}", f"{label}, {words}"
-        return Option(identity, text, "heat_pump", base + parts, heater, controls, first)
+        return Option(identity, text, "heat_pump", base + parts, run, controls, first)
 
     options = [
         option("always", "always on", (), (Control("always"),)),
         option("timed", "on its timer", (), timer_controls()),
     ]
+    hours = off_peak_hours(home)
+    if not isinstance(hours, str):
+        controlled = replace(heater, circuit="controlled")
+        controls = off_peak_controls(hours)
+        parts = connection(home)
+        options.append(option("off-peak", "off-peak circuit", parts, controls, controlled))
     if not home.pv_w.any():
         return options
     pump = heater.heat_pump

@@ -111,6 +111,18 @@ class Outlook:
         )
         return replace(self, choices=choices)
 
+    def few(self) -> Outlook:
+        """Each option with the control that is best at these prices and the one with the fewest
+        cold draws: for circumstances, which take a year of each to work out."""
+        settled = self.settled()
+        choices = []
+        for choice, best in zip(self.choices, settled.choices, strict=True):
+            warmest = min(choice.trials, key=lambda trial: (trial.cold_draws, trial.cost))
+            kept = dict.fromkeys([best.trials[0].heater, warmest.heater])
+            trials = tuple(trial for trial in choice.trials if trial.heater in kept)
+            choices.append(replace(choice, trials=trials))
+        return replace(self, choices=tuple(choices))
+
     def _best_trial(self, trial_costs: FloatArray) -> IntArray:
         """Index among all trials of each option's best, ``(..., n_options)``."""
         merit = trial_costs + self._discomfort

@@ -60,6 +60,16 @@ class Flips:
     tie_margin: float
     flips: tuple[Flip, ...]
 
+    @property
+    def flipping(self) -> tuple[Flip, ...]:
+        """Those with a flip within reason."""
+        return tuple(flip for flip in self.flips if flip.below or flip.above)
+
+    @property
+    def steady(self) -> tuple[Flip, ...]:
+        """Inputs that flip nothing within reason."""
+        return tuple(flip for flip in self.flips if not (flip.below or flip.above))
+
 
 @dataclass(frozen=True, eq=False)
 class Axis:
@@ -143,6 +153,8 @@ class Futures:
     best_id: str
     """Best at the case's own values."""
     base_id: str
+    base_words: str
+    """What savings are counted against, in words."""
     tie_margin: float
     options: tuple[OptionFuture, ...]
     """Most often best first."""

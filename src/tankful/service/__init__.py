@@ -26,33 +26,19 @@ from tankful.advice.why import option_sentences
 from tankful.advice.wording import control_sentence
 from tankful.casefile.load import LoadedCase, load_case
 from tankful.casefile.resolve import list_defaults, resolve
-from tankful.clock import FloatArray, dates_of_year
+from tankful.clock import dates_of_year
 from tankful.errors import CaseError, Fault
 from tankful.model.answer import Answer, Foresight, OptionResult
 from tankful.model.home import Home
 from tankful.model.panel_study import PanelStudy
 from tankful.model.result import Assumption, Flows
 from tankful.paths import cache_root
-from tankful.simulate.drive import home_year
+from tankful.service.homes import heater_today_w, load_home, silent
 from tankful.simulate.run import simulate
 from tankful.units import J_PER_KWH
 
 if TYPE_CHECKING:
     from pandas import DataFrame
-
-
-def _silent(done: int, total: int, what: str) -> None:
-    return
-
-
-def load_home(path: Path) -> Home:
-    """Read a case file and fill in what it leaves open. Raises CaseError with every fault."""
-    return resolve(load_case(path), heater_series=_heater_today_w)
-
-
-def _heater_today_w(home: Home) -> FloatArray:
-    """Electricity of today's heater on the general circuit [W], to take out of a meter."""
-    return simulate(home.heater_today, home_year(home)).heater_w
 
 
 @dataclass(frozen=True, eq=False)
@@ -65,18 +51,18 @@ class Study:
     answer: Answer
 
 
-def advise(path: Path, progress: Progress = _silent) -> Answer:
+def advise(path: Path, progress: Progress = silent) -> Answer:
     """The whole answer for the case file at ``path``."""
     return study(path, progress).answer
 
 
-def study(path: Path, progress: Progress = _silent) -> Study:
+def study(path: Path, progress: Progress = silent) -> Study:
     """The whole answer for the case file at ``path``, with what it came from."""
     return study_case(load_case(path), progress)
 
 
 def study_case(
-    loaded: LoadedCase, progress: Progress = _silent, known: Settings | None = None
+    loaded: LoadedCase, progress: Progress = silent, known: Settings | None = None
 ) -> Study:
     """The whole answer, with what a report shows of it beyond the sums.
 
@@ -85,7 +71,7 @@ def study_case(
     """
     quick = known is not None
     progress(0, 1, "reading the case and the weather")
-    home = resolve(on_long_step(loaded) if quick else loaded, heater_series=_heater_today_w)
+    home = resolve(on_long_step(loaded) if quick else loaded, heater_series=heater_today_w)
     options, excluded = build_options(home)
     comparison = Comparison(home)
     tried = options if known is None else narrowed(options, known)
@@ -136,7 +122,7 @@ def study_case(
 
 
 def study_panels(
-    path: Path, progress: Progress = _silent
+    path: Path, progress: Progress = silent
 ) -> tuple[str, PanelStudy, tuple[Assumption, ...]]:
     """New panels of every size beside each water heater, with the name of the case and what was
     assumed of the panels. Raises CaseError where nothing may go on the roof."""
@@ -184,7 +170,7 @@ def _chosen(home: Home, option_id: str) -> Option:
 
 
 def foresight(
-    path: Path, option_id: str | None = None, progress: Progress = _silent
+    path: Path, option_id: str | None = None, progress: Progress = silent
 ) -> tuple[str, tuple[Foresight, ...]]:
     """The currency, and how near the best setting of one option, or of each that can be timed,
     comes to what perfect foresight could reach; a second or two an option.
