@@ -183,11 +183,14 @@ def _mean_finite(regret: FloatArray) -> float:
 def _drivers(
     uncertain: Sequence[Uncertain], values: FloatArray, result: FloatArray
 ) -> tuple[Driver, ...]:
-    """Squared rank correlation of each input with the result, strongest first."""
+    """Squared rank correlation of each input with the result, strongest first; 0 for what never
+    moves."""
     from scipy.stats import rankdata
 
-    ranks = np.column_stack([rankdata(values, axis=0), rankdata(result)])
-    correlation = np.corrcoef(ranks, rowvar=False)[-1, :-1]
+    x = rankdata(values, axis=0) - (len(values) + 1) / 2.0
+    y = rankdata(result) - (len(result) + 1) / 2.0
+    spread = np.sqrt((x**2).sum(axis=0) * (y**2).sum())
+    correlation = np.divide(y @ x, spread, out=np.zeros(x.shape[1]), where=spread > 0.0)
     drivers = [
         Driver(
             key=item.key,

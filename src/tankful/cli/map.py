@@ -16,11 +16,6 @@ import click
 @click.option("--cells", default=60, show_default=True, help="Values of each input.")
 @click.option("--inputs", is_flag=True, help="List the inputs of this home and stop.")
 @click.option(
-    "--picture",
-    type=click.Path(path_type=Path),
-    help="Draw the map to this file: .svg, .png or .pdf.",
-)
-@click.option(
     "--json", "json_file", type=click.Path(path_type=Path), help="Write the map to this file."
 )
 def command(
@@ -31,7 +26,6 @@ def command(
     y_range: tuple[float, float] | None,
     cells: int,
     inputs: bool,
-    picture: Path | None,
     json_file: Path | None,
 ) -> None:
     """Map which option is the cheapest for the home described in CASE over two inputs.
@@ -50,14 +44,11 @@ def command(
     if x is None or y is None:
         raise click.UsageError("a map needs --x and --y; --inputs lists what they can be")
     spare_input(json_file, case)
-    spare_input(picture, case)
     with progress("Settling every pair") as step:
         found = what_if.decision_map(
             case, x, y, cells=cells, x_range=x_range, y_range=y_range, progress=step
         )
     if json_file is not None:
         write_json(json_file, what_if.map_as_json(found))
-    if picture is not None:
-        what_if.draw_map(found, picture)
     if json_file is None or not is_stdout(json_file):
         show_map(found)
