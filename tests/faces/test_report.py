@@ -77,7 +77,18 @@ def doubted(facts: ReportFacts) -> ReportFacts:
     )
     drivers = (Driver("gas", "gas price", "", 0.9, 1.4, "made up", 0.5, True),)
     futures = Futures(
-        answer.case_name, answer.currency, 15, 200, 1, 30, first.id, "keep", 300.0, options, drivers
+        answer.case_name,
+        answer.currency,
+        15,
+        200,
+        1,
+        30,
+        first.id,
+        "keep",
+        "today's heater",
+        300.0,
+        options,
+        drivers,
     )
     return replace(facts, flips=flips, futures=futures)
 
