@@ -94,8 +94,8 @@ def test_check_tells_bottled_gas_by_its_own_price_and_no_network_to_leave(tmp_pa
 # tankful advise
 
 
-def test_sixteen_options_with_every_note_fit_eighty_columns(solar: Answer) -> None:
-    assert len(solar.options) == 16
+def test_every_option_with_every_note_fit_eighty_columns(solar: Answer) -> None:
+    assert len(solar.options) >= 16
     text = printed(solar)
     assert max(map(len, text.split("\n"))) <= 80
     assert "…" not in text
