@@ -51,7 +51,7 @@ def home(tmp_path_factory: pytest.TempPathFactory) -> Home:
 
 @pytest.fixture(scope="module")
 def land(home: Home) -> Landscape:
-    return landscape_of(home, build_options(home)[0])
+    return landscape_of(Comparison(home), build_options(home)[0])
 
 
 @pytest.fixture(scope="module")

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -11,6 +11,7 @@ import numpy as np
 from tankful.advice.circumstances import TODAY, Circumstances
 from tankful.advice.compare import Comparison
 from tankful.advice.levers import Lever, levers_of
+from tankful.advice.money_levers import with_feed_in
 from tankful.advice.option import Option
 from tankful.advice.outlook import Outlook, outlook_of
 from tankful.advice.search import search_step_min
@@ -73,9 +74,11 @@ class Landscape:
         return self.rough.under(home).simulated(how, self.step_min)
 
 
-def landscape_of(home: Home, options: tuple[Option, ...]) -> Landscape:
-    """Search every option's controls today and at other prices. ``home`` has a feed-in entry
-    (``money_levers.with_feed_in``)."""
+def landscape_of(comparison: Comparison, options: Sequence[Option]) -> Landscape:
+    """Search every option's controls today and at other prices."""
+    home = with_feed_in(comparison.home)
+    if home is not comparison.home:
+        comparison = Comparison(home)
     levers = levers_of(home, options)
     homes = [
         lever.at(home, float(value))
@@ -83,7 +86,7 @@ def landscape_of(home: Home, options: tuple[Option, ...]) -> Landscape:
         if lever.key in SEARCHED and lever.at is not None
         for value in np.linspace(lever.reach.low, lever.reach.high, SEARCH_VALUES)
     ]
-    fine = outlook_of(Comparison(home), options, homes)
+    fine = outlook_of(comparison, options, homes)
     return Landscape(fine, levers, search_step_min(home.clock.step_min))
 
 

@@ -8,8 +8,10 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from tankful.advice.compare import Progress
+from tankful.advice.compare import Comparison, Progress, evaluate_all
+from tankful.advice.fit import rule_out_simulated
 from tankful.advice.lever_words import flip_sentences, future_sentences
+from tankful.advice.option import Option
 from tankful.errors import CaseError, Fault
 from tankful.model.whatif import DecisionMap, Flips, Futures
 from tankful.service.homes import load_home, silent
@@ -82,21 +84,31 @@ def inputs(path: Path) -> tuple[tuple[str, str], ...]:
 
 def _levers(path: Path) -> tuple[Lever, ...]:
     from tankful.advice.levers import levers_of
-    from tankful.advice.money_levers import with_feed_in
     from tankful.advice.options import build_options
 
-    home = with_feed_in(load_home(path))
+    home = load_home(path)
     return levers_of(home, build_options(home)[0])
 
 
 def _landscape(path: Path, progress: Progress) -> Landscape:
-    from tankful.advice.along import landscape_of
-    from tankful.advice.money_levers import with_feed_in
     from tankful.advice.options import build_options
 
-    progress(0, 1, "the best settings of every option")
-    home = with_feed_in(load_home(path))
-    return landscape_of(home, build_options(home)[0])
+    progress(0, 1, "reading the case and the weather")
+    home = load_home(path)
+    comparison = Comparison(home)
+    evaluated = evaluate_all(comparison, build_options(home)[0], progress)
+    fitting, _ = rule_out_simulated(home, evaluated)
+    return landscape(comparison, tuple(item.option for item in fitting), progress)
+
+
+def landscape(
+    comparison: Comparison, options: tuple[Option, ...], progress: Progress = silent
+) -> Landscape:
+    """The options of an answer, ready to be costed at other values of the inputs."""
+    from tankful.advice.along import landscape_of
+
+    progress(0, 1, "the best settings at other prices")
+    return landscape_of(comparison, options)
 
 
 def _lever_faults(
