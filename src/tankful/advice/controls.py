@@ -30,6 +30,9 @@ PUMP_TOP_UP_H = (0, 9, 11, 13, 15, 21)
 SUNNY_STARTS_H = range(8, 15)
 """Hours in which a timer window that is to catch the sun may start."""
 
+DARK_STARTS_H = (0, 2, 4, 6, 15, 16, 18, 20, 22)
+"""Hours in which one may start that goes by prices, which change at full hours (judgement)."""
+
 ANY_TIME: tuple[Window, ...] = ()
 
 
@@ -44,7 +47,8 @@ def timer_controls(*, hotter_by_day: bool = False) -> tuple[Control, ...]:
     ``hotter_by_day`` also tries the windows of the sunny hours with the hotter thermostat that
     an electric tank may have.
     """
-    starts_h: list[tuple[int, float | None]] = [(start, None) for start in range(24)]
+    every_h = sorted((*SUNNY_STARTS_H, *DARK_STARTS_H))
+    starts_h: list[tuple[int, float | None]] = [(start, None) for start in every_h]
     if hotter_by_day:
         starts_h += [(start, SUN_SETPOINT_C) for start in SUNNY_STARTS_H]
     return tuple(

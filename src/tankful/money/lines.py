@@ -24,6 +24,8 @@ def month_sums(values: FloatArray, clock: YearClock) -> FloatArray:
 
 def sums_by_row(row: IntArray, values: FloatArray, n_rows: int) -> FloatArray:
     """Sum of the values that share a row number, shapes ``(n,)``, ``(n,)`` to ``(n_rows,)``."""
+    if not values.any():  # most heaters leave a meter at rest
+        return np.zeros(n_rows)
     return np.bincount(row, weights=values, minlength=n_rows).astype(np.float64, copy=False)
 
 
