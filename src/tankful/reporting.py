@@ -8,6 +8,7 @@ from tankful.advice.cautions import TAP_LIMIT_C, TAP_LIMIT_VULNERABLE_C
 from tankful.advice.why import behind_text, option_sentences
 from tankful.casefile.given import field_words, list_given
 from tankful.model.report_facts import ReportFacts
+from tankful.model.whatif import DecisionMap
 from tankful.report.branding import Branding, load_branding
 from tankful.service import Study
 from tankful.simulate.picture import day_pictures, year_picture
@@ -54,3 +55,18 @@ def write_report(
     from tankful.report.render import write_report as write
 
     write(report_facts(found), branding or Branding(), pdf=pdf, html=html)
+
+
+def check_picture(path: Path) -> None:
+    """OutputError when a file's name says no kind of picture that can be drawn."""
+    from tankful.report.render import picture_kind
+
+    picture_kind(path)
+
+
+def draw_map(found: DecisionMap, path: Path) -> None:
+    """Draw a decision map to a file. OutputError when that fails."""
+    from tankful.report.charts_map import map_chart
+    from tankful.report.render import write_picture
+
+    write_picture(path, map_chart(found))

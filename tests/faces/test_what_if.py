@@ -104,3 +104,20 @@ def test_all_faults_of_a_map_come_at_once(case: Path) -> None:
     result = call("map", case, "--x", "moon", "--y", "stars", "--cells", 0)
     for word in ("moon", "stars", "--cells"):
         assert word in result.stderr
+
+
+@pytest.mark.parametrize("suffix", ["svg", "png", "pdf"])
+def test_a_map_is_drawn_to_a_picture(case: Path, tmp_path: Path, suffix: str) -> None:
+    file = tmp_path / f"map.{suffix}"
+    words = ("--x", "feed-in", "--y", "certificate-price", "--cells", 8, "--picture", file)
+    assert call("map", case, *words).exit_code == 0
+    start = {"svg": b"<svg", "png": b"\x89PNG", "pdf": b"%PDF"}[suffix]
+    assert file.read_bytes().startswith(start)
+
+
+def test_a_picture_of_no_known_kind_is_refused_before_the_work(case: Path, tmp_path: Path) -> None:
+    file = tmp_path / "map.bmp"
+    result = call("map", case, "--x", "feed-in", "--y", "usage", "--picture", file)
+    assert result.exit_code != 0
+    assert ".svg, .png, .pdf" in result.stderr
+    assert not file.exists()

@@ -16,6 +16,11 @@ import click
 @click.option("--cells", default=60, show_default=True, help="Values of each input.")
 @click.option("--inputs", is_flag=True, help="List the inputs of this home and stop.")
 @click.option(
+    "--picture",
+    type=click.Path(path_type=Path),
+    help="Draw the map to this file: .svg, .png or .pdf.",
+)
+@click.option(
     "--json", "json_file", type=click.Path(path_type=Path), help="Write the map to this file."
 )
 def command(
@@ -26,6 +31,7 @@ def command(
     y_range: tuple[float, float] | None,
     cells: int,
     inputs: bool,
+    picture: Path | None,
     json_file: Path | None,
 ) -> None:
     """Map which option is the cheapest for the home described in CASE over two inputs.
@@ -33,6 +39,7 @@ def command(
     Prints the map in letters, small where the two cheapest are within the tie margin. Prices are
     settled, physics is simulated at some values with straight lines between.
     """
+    from tankful import reporting
     from tankful.cli.output import is_stdout, spare_input, write_json
     from tankful.cli.progress import progress
     from tankful.cli.show_map import show_inputs, show_map
@@ -44,10 +51,15 @@ def command(
     if x is None or y is None:
         raise click.UsageError("a map needs --x and --y; --inputs lists what they can be")
     spare_input(json_file, case)
+    spare_input(picture, case)
+    if picture is not None:
+        reporting.check_picture(picture)
     with progress("Settling every pair") as step:
         found = what_if.decision_map(
             case, x, y, cells=cells, x_range=x_range, y_range=y_range, progress=step
         )
+    if picture is not None:
+        reporting.draw_map(found, picture)
     if json_file is not None:
         write_json(json_file, what_if.map_as_json(found))
     if json_file is None or not is_stdout(json_file):

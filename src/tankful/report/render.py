@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Any
 
 from tankful.errors import Fault, OutputError
 from tankful.model.report_facts import ReportFacts
 from tankful.paths import write_whole
 from tankful.report.branding import Branding
 from tankful.report.build import build_document
-from tankful.report.draw import to_svg
+from tankful.report.draw import PICTURES, to_picture, to_svg
 from tankful.report.html import to_html
 from tankful.report.look import DEFAULT_ACCENT, FAINT, INK, SOFT, tint
 from tankful.report.pdf import to_pdf
@@ -62,6 +63,27 @@ def write_report(
         _write(pdf, made.pdf)
     if html is not None and made.html is not None:
         _write(html, made.html.encode("utf-8"))
+
+
+def picture_kind(path: Path) -> str:
+    """What a picture file is to be, by its suffix. OutputError when that is none we draw."""
+    kind = path.suffix.lower().removeprefix(".")
+    if kind in PICTURES:
+        return kind
+    fault = Fault(
+        field="",
+        problem="is no kind of picture that can be drawn",
+        value=path.suffix,
+        allowed=", ".join(f".{name}" for name in PICTURES),
+        mend="end the name in one of them",
+        file=str(path),
+    )
+    raise OutputError("The picture was not drawn.", [fault])
+
+
+def write_picture(path: Path, spec: dict[str, Any]) -> None:
+    """Write one chart to a file, whole or not at all. OutputError when that fails."""
+    _write(path, to_picture(spec, picture_kind(path)))
 
 
 def _write(path: Path, data: bytes) -> None:

@@ -1,0 +1,163 @@
+"""The decision map as a picture: areas in shades that differ in grey, each with its letter."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from string import ascii_uppercase
+from typing import Any
+
+import numpy as np
+
+from tankful.clock import BoolArray, FloatArray
+from tankful.model.whatif import Axis, DecisionMap
+from tankful.report.document import Spec
+from tankful.report.look import INK, SOFT, WIDTH, luminance
+from tankful.report.say import one_line, said_money
+
+SHADES = ("#e6ebee", "#8ab5ba", "#f0c46c", "#23406e", "#c9793f", "#4f7f99", "#b9c4a8", "#6b5b73")
+"""Areas from the largest on; neighbours in the list differ in lightness."""
+
+HEIGHT = 420
+CENTS = ("AUD", "NZD", "USD", "CAD", "EUR")
+
+
+def map_chart(found: DecisionMap) -> Spec:
+    """The map with a mark for today; pale where the two cheapest are within the tie margin."""
+    names = [f"{ascii_uppercase[i % 26]}  {label}" for i, label in enumerate(found.option_labels)]
+    shades = [SHADES[i % len(SHADES)] for i in range(len(names))]
+    x_factor, x_title = axis_words(found.x, found.currency)
+    y_factor, y_title = axis_words(found.y, found.currency)
+    x_edges, y_edges = _edges(found.x.values * x_factor), _edges(found.y.values * y_factor)
+    areas = [
+        {
+            "x": x_edges[start],
+            "x2": x_edges[end],
+            "y": y_edges[row],
+            "y2": y_edges[row + 1],
+            "option": names[winner],
+        }
+        for row in range(y_edges.size - 1)
+        for start, end, winner in _runs(found.winner[row])
+    ]
+    ties = [
+        {"x": x_edges[start], "x2": x_edges[end], "y": y_edges[row], "y2": y_edges[row + 1]}
+        for row in range(y_edges.size - 1)
+        for start, end, tie in _runs(found.tie[row])
+        if tie
+    ]
+    place = {
+        "x": _axis("x", x_title, x_edges),
+        "x2": {"field": "x2"},
+        "y": _axis("y", y_title, y_edges),
+        "y2": {"field": "y2"},
+    }
+    colour = {
+        "field": "option",
+        "type": "nominal",
+        "scale": {"domain": names, "range": shades},
+        "legend": {"orient": "bottom", "columns": 1, "title": None, "labelLimit": WIDTH},
+    }
+    coloured = {**place, "color": colour, "stroke": {**colour, "legend": None}}
+    margin = said_money(found.tie_margin, found.currency)
+    return {
+        "title": {
+            "text": f"{one_line(found.case_name)}: which option is the cheapest where",
+            "subtitle": f"Pale: the next option is within {margin}. Ring: today.",
+            "subtitleColor": SOFT,
+            "subtitleFontSize": 12,
+            "offset": 12,
+        },
+        "width": WIDTH,
+        "height": HEIGHT,
+        "autosize": {"type": "fit-x", "contains": "padding"},
+        "layer": [
+            _layer(areas, {"type": "rect", "strokeWidth": 0.8}, coloured),
+            _layer(ties, {"type": "rect", "color": "white", "opacity": 0.5}, place),
+            *(_letter(found, i, shades[i], x_edges, y_edges, place) for i in range(len(names))),
+            *_today(found, x_factor, y_factor, place),
+        ],
+    }
+
+
+def axis_words(axis: Axis, currency: str) -> tuple[float, str]:
+    """What to multiply an axis' values with, and its title with the unit."""
+    unit = axis.unit
+    if unit == "a year":
+        return 100.0, f"{axis.label} [%]"
+    if unit.startswith("%"):
+        return 1.0, f"{axis.label} [{unit}]"
+    if unit.startswith(f"{currency}/") and currency in CENTS and not unit.endswith("day"):
+        return 100.0, f"{axis.label} [c{unit.removeprefix(currency)}]"
+    return 1.0, f"{axis.label} [{unit}]"
+
+
+def _axis(channel: str, title: str, edges: FloatArray) -> dict[str, Any]:
+    return {
+        "field": channel,
+        "type": "quantitative",
+        "scale": {"domain": [edges[0], edges[-1]], "nice": False, "zero": False},
+        "axis": {"title": title, "titleAnchor": "start", "grid": False, "tickCount": 7},
+    }
+
+
+def _layer(
+    rows: list[dict[str, Any]], mark: dict[str, Any], encoding: dict[str, Any]
+) -> dict[str, Any]:
+    return {"data": {"values": rows}, "mark": mark, "encoding": encoding}
+
+
+def _edges(values: FloatArray) -> FloatArray:
+    """Borders of the cells about evenly spaced values, the outer ones at the ends."""
+    middle = (values[:-1] + values[1:]) / 2.0
+    return np.concatenate([values[:1], middle, values[-1:]])
+
+
+def _runs(row: np.ndarray) -> Iterator[tuple[int, int, Any]]:
+    """Stretches of equal items: first place, place after the last, item."""
+    starts = np.flatnonzero(np.concatenate([[True], row[1:] != row[:-1]]))
+    ends = np.concatenate([starts[1:], [row.size]])
+    yield from zip(starts.tolist(), ends.tolist(), row[starts].tolist(), strict=True)
+
+
+def _letter(
+    found: DecisionMap,
+    option: int,
+    shade: str,
+    x_edges: FloatArray,
+    y_edges: FloatArray,
+    place: dict[str, Any],
+) -> dict[str, Any]:
+    """The option's letter where its area is widest."""
+    row, column = _innermost(found.winner == option)
+    spot = {
+        "x": (x_edges[column] + x_edges[column + 1]) / 2.0,
+        "y": (y_edges[row] + y_edges[row + 1]) / 2.0,
+        "letter": ascii_uppercase[option % 26],
+    }
+    ink = "white" if luminance(shade) < 0.2 and not found.tie[row, column] else INK
+    mark = {"type": "text", "fontSize": 18, "fontWeight": 700, "color": ink}
+    encoding = {"x": place["x"], "y": place["y"], "text": {"field": "letter"}}
+    return _layer([spot], mark, encoding)
+
+
+def _innermost(inside: BoolArray) -> tuple[int, int]:
+    """The cell of an area farthest from its border."""
+    from scipy.ndimage import distance_transform_edt
+
+    depth = distance_transform_edt(np.pad(inside, 1))[1:-1, 1:-1]
+    row, column = np.unravel_index(int(np.argmax(depth)), inside.shape)
+    return int(row), int(column)
+
+
+def _today(
+    found: DecisionMap, x_factor: float, y_factor: float, place: dict[str, Any]
+) -> Iterator[dict[str, Any]]:
+    """A ring where the home is today; none where the map misses it."""
+    for axis in (found.x, found.y):
+        if not axis.values.min() <= axis.today <= axis.values.max():
+            return
+    spot = [{"x": found.x.today * x_factor, "y": found.y.today * y_factor, "word": "today"}]
+    encoding = {"x": place["x"], "y": place["y"]}
+    ring = {"type": "point", "shape": "circle", "size": 130, "filled": False}
+    yield _layer(spot, {**ring, "color": "white", "strokeWidth": 5}, encoding)
+    yield _layer(spot, {**ring, "color": INK, "strokeWidth": 2}, encoding)
