@@ -173,6 +173,20 @@ def test_what_is_too_large_is_refused_in_words(browser: Browser) -> None:
     assert browser.post(f"{place}/save", content=many, headers=headers).status_code == 413
 
 
+def test_an_upload_that_is_too_large_is_refused_before_it_is_kept(
+    browser: Browser, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    place = add_client(browser)
+    monkeypatch.setattr("tankful.desk.pages.files.MOST_BYTES", 1000)
+    monkeypatch.setattr("tankful.desk.store.uploads.MOST_BYTES", 1000)
+    files = {"file": ("meter.csv", b"x" * 1001)}
+    answer = browser.change(f"{place}/upload", files=files)
+    assert (answer.status_code, "Too large" in answer.text) == (413, True)
+    monkeypatch.setattr("tankful.desk.doors.guard.MAX_UPLOAD", 900)
+    assert browser.change(f"{place}/upload", files=files).status_code == 413
+    assert "meter.csv" not in browser.get(place).text
+
+
 def test_changes_are_limited_in_number() -> None:
     at = [0.0]
     rate = Rate(2.0, 3.0, clock=lambda: at[0])

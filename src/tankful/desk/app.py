@@ -12,7 +12,7 @@ from starlette.staticfiles import StaticFiles
 from starlette.types import ASGIApp
 
 from tankful.desk.doors.guard import guard
-from tankful.desk.pages import answers, cases, clients, entry
+from tankful.desk.pages import answers, cases, clients, entry, files
 from tankful.desk.visit import Desk, Handler, missing, serve
 
 STATIC = Path(__file__).parent / "static"
@@ -36,6 +36,9 @@ PAGES: tuple[tuple[str, str, Handler], ...] = (
     ("POST", "/cases/{id}/title", cases.set_title),
     ("POST", "/cases/{id}/archive", cases.archive),
     ("GET", "/cases/{id}/answer", answers.show),
+    ("POST", "/cases/{id}/upload", files.upload),
+    ("POST", "/cases/{id}/drop", files.drop),
+    ("GET", "/cases/{id}/preview", files.show),
     ("GET", "/cases/{id}/history", cases.history),
     ("GET", "/cases/{id}/file", cases.download),
     ("POST", "/leave", entry.leave),

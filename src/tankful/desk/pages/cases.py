@@ -42,6 +42,7 @@ def show(visit: Visit) -> Response:
         client=client,
         states=STATES,
         window=secrets.token_hex(8),
+        understood={},
         **_form(work, seen, files),
     )
 
@@ -61,7 +62,7 @@ def save(visit: Visit) -> Response:
     texts = {name: text for name, text in visit.form.items() if name not in ("seen", "window")}
     with visit.db() as db:
         before, _ = look(db, works.get_work(db, visit.id()))
-        saved = works.save(db, visit.id(), texts, _seen(visit), visit.who, _window(visit))
+        saved = works.save(db, visit.id(), texts, _seen(visit), visit.who, window_of(visit))
         after, files = look(db, saved.work)
     return _saved(visit, saved, before.faults, after, files, texts)
 
@@ -106,7 +107,7 @@ def redo(visit: Visit) -> Response:
 def _step(visit: Visit, step: Any) -> Response:
     """Take a change back, or bring it back, and show the form anew."""
     with visit.db() as db:
-        work = step(db, visit.id(), visit.who, _window(visit))
+        work = step(db, visit.id(), visit.who, window_of(visit))
         seen, files = look(db, work)
     response = visit.page("form_anew.html", **_form(work, seen, files))
     response.headers["HX-Trigger"] = "case-changed"
@@ -128,7 +129,7 @@ def remove_row(visit: Visit) -> Response:
     row = visit.form.get("row", "")
     _list_around(row, Source({}, {}))
     with visit.db() as db:
-        saved = works.remove_row(db, visit.id(), row, _seen(visit), visit.who, _window(visit))
+        saved = works.remove_row(db, visit.id(), row, _seen(visit), visit.who, window_of(visit))
         seen, files = look(db, saved.work)
     if saved.conflicts:
         fault = Fault(row, "changed in another window", mend="reload the page, then remove it")
@@ -208,5 +209,6 @@ def _seen(visit: Visit) -> int:
     return int(text) if text.isdecimal() and len(text) < 10 else 0
 
 
-def _window(visit: Visit) -> str:
+def window_of(visit: Visit) -> str:
+    """The window of the browser that asks."""
     return re.sub(r"[^0-9a-f]", "", visit.form.get("window", ""))[:32]

@@ -86,6 +86,14 @@ window.addEventListener("beforeunload", (event) => {
   if (document.querySelector("[data-unsaved]")) event.preventDefault();
 });
 
+document.addEventListener("htmx:xhr:progress", (event) => {
+  const bar = event.target.querySelector("progress");
+  if (bar && event.detail.lengthComputable) {
+    bar.hidden = false;
+    bar.value = event.detail.loaded / event.detail.total;
+  }
+});
+
 // A link to a field that is folded away opens what it lies in.
 function unfold() {
   const target = location.hash && document.getElementById(location.hash.slice(1));

@@ -1,0 +1,95 @@
+"""Meter and weather files of a case: brought along, looked into, taken away."""
+
+from __future__ import annotations
+
+import sqlalchemy as sa
+from starlette.responses import Response
+
+from tankful.casefile.preview import Preview, preview
+from tankful.casefile.typed import Typed
+from tankful.desk.form import Source, by_slot, item_at
+from tankful.desk.layout import FILE_FIELDS
+from tankful.desk.pages.cases import look, window_of
+from tankful.desk.store import works
+from tankful.desk.store.record import note
+from tankful.desk.store.uploads import (
+    MOST_BYTES,
+    drop_upload,
+    get_upload,
+    lay_out,
+    put_upload,
+)
+from tankful.desk.visit import Visit
+from tankful.errors import CaseError, Fault, TankfulError
+from tankful.paths import cache_root
+
+Understood = Preview | TankfulError
+
+
+def upload(visit: Visit) -> Response:
+    """Keep a file, say what it holds, and name it in the case where no file is named yet."""
+    file = visit.files.get("file")
+    if file is None or not file.filename:
+        raise CaseError("No file was chosen.", [Fault("file", "missing", mend="choose a file")])
+    content = file.file.read(MOST_BYTES + 1)
+    with visit.db() as db:
+        works.get_work(db, visit.id(), lock=True)
+        name = put_upload(db, visit.id(), file.filename, content, visit.who)
+    held = _understood(visit, name)
+    with visit.db() as db:
+        work = works.get_work(db, visit.id())
+        if isinstance(held, Preview) and not work.typed.get(held.field):
+            named = {held.field: name}
+            works.save(db, work.id, named, work.number, visit.who, window_of(visit))
+        return _files(visit, db, {name: held})
+
+
+def show(visit: Visit) -> Response:
+    """What a file holds."""
+    name = visit.request.query_params.get("name", "")
+    with visit.db() as db:
+        get_upload(db, visit.id(), name)
+    held = _understood(visit, name)
+    with visit.db() as db:
+        return _files(visit, db, {name: held})
+
+
+def drop(visit: Visit) -> Response:
+    """Take a file away; a field that names it is then at fault."""
+    name = visit.form.get("name", "")
+    with visit.db() as db:
+        get_upload(db, visit.id(), name)
+        drop_upload(db, visit.id(), name)
+        note(db, visit.who, f"removed {name}", visit.id())
+        return _files(visit, db, {})
+
+
+def _understood(visit: Visit, name: str) -> Understood:
+    """A file as understood, or what is wrong with it. Read outside of any transaction."""
+    with visit.db() as db:
+        folder, _ = lay_out(db, visit.id(), cache_root() / "desk")
+        typed: Typed = works.get_work(db, visit.id()).typed
+    place = {key: typed.get(f"place.{key}", "").strip() for key in ("postcode", "time_zone")}
+    try:
+        return preview(folder / name, **place)
+    except TankfulError as error:
+        return error
+
+
+def _files(visit: Visit, db: sa.Connection, understood: dict[str, Understood]) -> Response:
+    """The list of files, and what else of the page hangs on it."""
+    work = works.get_work(db, visit.id())
+    seen, files = look(db, work)
+    slots = by_slot(seen.faults)
+    response = visit.page(
+        "files_anew.html",
+        work=work,
+        files=sorted(files),
+        understood=understood,
+        faults=seen.faults,
+        loose=slots.get("", ()),
+        fields=[item_at(path, Source(work.typed, slots)) for path in FILE_FIELDS],
+    )
+    if visit.request.method == "POST":
+        response.headers["HX-Trigger"] = "case-changed"
+    return response
