@@ -50,17 +50,19 @@ class Costs:
 class Landscape:
     """The options of one home, ready to be costed at other values of its levers.
 
-    ``fine`` stands on the answer's step; ``rough`` on the search's, with few controls of each
-    option, corrected to agree today.
+    ``fine`` stands on the answer's step; ``rough`` on the search's, corrected to agree today.
+    Where prices stay while circumstances change, ``few_controls`` of each option will do.
     """
 
     fine: Outlook
     levers: tuple[Lever, ...]
     step_min: int
+    few_controls: bool = True
 
     @cached_property
     def rough(self) -> Outlook:
-        return self.fine.few().on_step(self.step_min)
+        outlook = self.fine.few() if self.few_controls else self.fine
+        return outlook.on_step(self.step_min)
 
     @cached_property
     def best(self) -> int:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 
 from tankful.advice.along import Landscape, costs_over
@@ -14,7 +16,7 @@ def find_map(
     land: Landscape, x: Lever, y: Lever, x_values: FloatArray, y_values: FloatArray
 ) -> DecisionMap:
     """The cheapest option at every pair of values, and by how much."""
-    costs = costs_over(land, x, y, x_values, y_values).ranked
+    costs = costs_over(replace(land, few_controls=False), x, y, x_values, y_values).ranked
     order = np.argsort(costs, axis=-1)
     first, second = order[..., 0], order[..., 1]
     margin = _at(costs, second) - _at(costs, first)
