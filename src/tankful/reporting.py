@@ -1,13 +1,16 @@
-"""The household's report: its facts gathered from a study, and its files written."""
+"""The household's report and the picture of a table: facts gathered, files written."""
 
 from __future__ import annotations
 
 from pathlib import Path
 
 from tankful.advice.cautions import TAP_LIMIT_C, TAP_LIMIT_VULNERABLE_C
+from tankful.advice.option import KEEP
 from tankful.advice.why import behind_text, option_sentences
 from tankful.casefile.given import field_words, list_given
+from tankful.errors import Fault, OutputError
 from tankful.model.report_facts import ReportFacts
+from tankful.model.table import HomesTable
 from tankful.model.whatif import DecisionMap
 from tankful.report.branding import Branding, load_branding
 from tankful.service import Study
@@ -70,3 +73,51 @@ def draw_map(found: DecisionMap, path: Path) -> None:
     from tankful.report.render import write_picture
 
     write_picture(path, map_chart(found))
+
+
+MOST_IN_PICTURE = 60
+"""Homes that a picture still shows readably."""
+
+
+def check_homes_picture(path: Path, homes: int) -> None:
+    """OutputError, before the long work, when a picture of so many homes cannot be drawn."""
+    check_picture(path)
+    if homes > MOST_IN_PICTURE:
+        allowed = f"at most {MOST_IN_PICTURE} homes"
+        mend = "leave --picture out, or vary fewer things"
+        fault = Fault("--picture", "too many homes to read", str(homes), allowed, mend)
+        raise OutputError("The picture cannot be drawn.", [fault])
+
+
+def _told(head: str, label: str) -> str:
+    """How a home differs; a bare number says of what."""
+    return f"{head.lower()} {label}" if label[:1].isdigit() and " " not in label else label
+
+
+def write_homes_picture(table: HomesTable, path: Path) -> None:
+    """Draw the costs of today's heater and of the best option in each home of a table.
+
+    OutputError when the file cannot be written.
+    """
+    from tankful.report.charts_homes import homes_chart
+    from tankful.report.look import DEFAULT_ACCENT
+    from tankful.report.render import write_picture
+
+    homes = [
+        (
+            ", ".join(map(_told, table.heads, home.labels)) or table.name,
+            home.best.cost,
+            next((option.cost for option in home.options if option.id == KEEP), None),
+            f"{home.best.label}{' (tied)' if home.best.tied else ''}",
+        )
+        for home in table.homes
+    ]
+    span = f"Cost over {table.horizon_years} years" if table.horizon_years else "Cost"
+    spec = homes_chart(
+        homes,
+        currency=table.currency,
+        accent=DEFAULT_ACCENT,
+        title=table.name,
+        axis_title=f"{span}, in today's money",
+    )
+    write_picture(path, spec)

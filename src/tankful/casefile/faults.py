@@ -28,9 +28,9 @@ class Spot:
     row: FieldRow | None
 
 
-def spot_of(loc: Loc) -> Spot:
-    """Follow keys and list positions down the field table."""
-    table: type[BaseModel] = Case
+def spot_of(loc: Loc, root: type[BaseModel] = Case) -> Spot:
+    """Follow keys and list positions down the field table of a case or another file."""
+    table = root
     info: FieldInfo | None = None
     for part in loc:
         if isinstance(part, int):
@@ -46,10 +46,12 @@ def spot_of(loc: Loc) -> Spot:
     return Spot(table, info, field_row(path_text(loc), info) if info else None)
 
 
-def type_faults(error: ValidationError, lines: dict[str, int], file: str) -> list[Fault]:
-    """Every fault of a validation."""
+def type_faults(
+    error: ValidationError, lines: dict[str, int], file: str, root: type[BaseModel] = Case
+) -> list[Fault]:
+    """Every fault of a validation of a case or of another file's ``root`` table."""
     found = error.errors(include_url=False)
-    return [_fault(item, lines, file) for item in found if not _only_seems_short(item)]
+    return [_fault(item, lines, file, root) for item in found if not _only_seems_short(item)]
 
 
 def _only_seems_short(error: ErrorDetails) -> bool:
@@ -58,11 +60,11 @@ def _only_seems_short(error: ErrorDetails) -> bool:
     return error["type"] == "too_short" and len(error["input"]) >= cast(int, at_least)
 
 
-def _fault(error: ErrorDetails, lines: dict[str, int], file: str) -> Fault:
+def _fault(error: ErrorDetails, lines: dict[str, int], file: str, root: type[BaseModel]) -> Fault:
     loc = error["loc"]
     path = path_text(loc)
-    spot = spot_of(loc)
-    problem, mend = _words(error, spot)
+    spot = spot_of(loc, root)
+    problem, mend = _words(error, spot, root)
     row = spot.row
     unit = f" {row.unit}" if row and row.unit else ""
     missing = error["type"] == "missing"
@@ -96,14 +98,14 @@ def shown(value: Any) -> str:
     return f'"{text}"' if isinstance(value, str) else text
 
 
-def _words(error: ErrorDetails, spot: Spot) -> tuple[str, str]:
+def _words(error: ErrorDetails, spot: Spot, root: type[BaseModel]) -> tuple[str, str]:
     """Problem and mend of one refusal."""
     kind, value = error["type"], error["input"]
     name = str(error["loc"][-1]) if error["loc"] else ""
     if kind == "missing":
         return "missing", _mend_missing(name, error["loc"], spot)
     if kind == "extra_forbidden":
-        return "no such key", mends.unknown_key(name, spot.table, Case)
+        return "no such key", mends.unknown_key(name, spot.table, root)
     if kind == "value_error":
         return _validator_words(error)
     row = spot.row

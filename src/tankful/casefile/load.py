@@ -49,9 +49,13 @@ def check_text(text: str, path: Path) -> LoadedCase:
     Raises CaseError with every fault: unknown keys, values of the wrong type or out of
     range, and values that contradict each other.
     """
+    return check_data(parse_text(text, printable(str(path))), path, text, scan_keys(text).lines)
+
+
+def check_data(data: dict[str, Any], path: Path, text: str, lines: dict[str, int]) -> LoadedCase:
+    """Check a case's plain data, which is used up; ``text`` and ``lines`` are where most of it
+    stands. Raises CaseError as ``check_text`` does."""
     file = printable(str(path))
-    data = parse_text(text, file)
-    lines = scan_keys(text).lines
     cents = [_placed(fault, lines, file) for fault in prices_in_cents(data)]
     faults: list[Fault] = []
     broken: list[str] = []

@@ -22,6 +22,7 @@ COMMANDS = {
     "flips": "tankful.cli.flips",
     "map": "tankful.cli.map",
     "futures": "tankful.cli.futures",
+    "table": "tankful.cli.table",
     "flows": "tankful.cli.flows",
     "foresight": "tankful.cli.foresight",
     "weather": "tankful.cli.weather",

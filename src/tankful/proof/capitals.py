@@ -8,22 +8,13 @@ from functools import lru_cache
 import numpy as np
 
 from tankful.clock import FloatArray, YearClock, year_clock
+from tankful.model.capitals import POSTCODES as POSTCODES
 from tankful.site.climate import typical_year
 from tankful.site.mains import cold_water_zone_c, daily_from_monthly
 from tankful.site.place import Place, find_place
 from tankful.site.weather import Weather, WeatherSteps, weather_steps
 
 YEAR = 2027
-POSTCODES = {
-    "Adelaide": "5000",
-    "Brisbane": "4000",
-    "Canberra": "2600",
-    "Darwin": "0800",
-    "Hobart": "7000",
-    "Melbourne": "3000",
-    "Perth": "6000",
-    "Sydney": "2000",
-}
 
 
 @dataclass(frozen=True, eq=False)

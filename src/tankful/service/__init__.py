@@ -11,9 +11,8 @@ import numpy as np
 from tankful.advice.battery import battery_notes
 from tankful.advice.cautions import cautions_for, health_notes
 from tankful.advice.certificates import estimated_certificates
-from tankful.advice.compare import Comparison, Progress, compare, evaluate_all, ranked
+from tankful.advice.compare import Comparison, Progress, compare
 from tankful.advice.feed_in import feed_in_notes
-from tankful.advice.fit import rule_out_simulated
 from tankful.advice.from_bills import confirmed
 from tankful.advice.option import KEEP, Option, concerns, renewal_note
 from tankful.advice.options import build_options
@@ -33,7 +32,7 @@ from tankful.model.home import Home
 from tankful.model.panel_study import PanelStudy
 from tankful.model.result import Assumption, Flows
 from tankful.paths import cache_root
-from tankful.service.homes import heater_today_w, load_home, silent
+from tankful.service.homes import heater_today_w, load_home, silent, weigh
 from tankful.simulate.run import simulate
 from tankful.units import J_PER_KWH
 
@@ -72,12 +71,12 @@ def study_case(
     quick = known is not None
     progress(0, 1, "reading the case and the weather")
     home = resolve(on_long_step(loaded) if quick else loaded, heater_series=heater_today_w)
-    options, excluded = build_options(home)
-    comparison = Comparison(home)
-    tried = options if known is None else narrowed(options, known)
-    evaluated = evaluate_all(comparison, tried, progress)
-    fitting, unfit = rule_out_simulated(home, evaluated)
-    results = ranked(home, fitting)
+    weighed = weigh(
+        home,
+        progress,
+        lambda options: options if known is None else narrowed(options, known),
+    )
+    comparison, options, results = weighed.comparison, weighed.options, weighed.results
     progress(len(options), len(options), "new panels")
     panels = None if quick else panel_study(comparison, results)
     kwh = home.clock.step_s / J_PER_KWH
@@ -90,7 +89,7 @@ def study_case(
         place_text=home.place_text,
         weather_text=home.weather_text,
         options=results,
-        excluded=(*excluded, *unfit),
+        excluded=weighed.excluded,
         margin=margin,
         tie_margin=home.case.wishes.tie_margin,
         electricity_bill_without=comparison.bills_without.power,

@@ -1,12 +1,19 @@
-"""A case file to a home with everything filled in."""
+"""A case file to a home with everything filled in, and its options weighed."""
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from dataclasses import dataclass
 from pathlib import Path
 
+from tankful.advice.compare import Comparison, Progress, evaluate_all, ranked
+from tankful.advice.fit import rule_out_simulated
+from tankful.advice.option import Option
+from tankful.advice.options import build_options
 from tankful.casefile.load import load_case
 from tankful.casefile.resolve import resolve
 from tankful.clock import FloatArray
+from tankful.model.answer import Excluded, OptionResult
 from tankful.model.home import Home
 from tankful.simulate.drive import home_year
 from tankful.simulate.run import simulate
@@ -25,3 +32,26 @@ def heater_today_w(home: Home) -> FloatArray:
 def silent(done: int, total: int, what: str) -> None:
     """Progress that nobody watches."""
     return
+
+
+@dataclass(frozen=True, eq=False)
+class Weighed:
+    """A home's options weighed: cheapest first, and those ruled out with their reasons."""
+
+    comparison: Comparison
+    options: tuple[Option, ...]
+    results: tuple[OptionResult, ...]
+    excluded: tuple[Excluded, ...]
+
+
+def weigh(
+    home: Home,
+    progress: Progress,
+    narrow: Callable[[tuple[Option, ...]], tuple[Option, ...]] = lambda options: options,
+) -> Weighed:
+    """Simulate, settle and rank every option of a home; ``narrow`` may take controls away."""
+    options, excluded = build_options(home)
+    comparison = Comparison(home)
+    evaluated = evaluate_all(comparison, narrow(options), progress)
+    fitting, unfit = rule_out_simulated(home, evaluated)
+    return Weighed(comparison, options, ranked(home, fitting), (*excluded, *unfit))

@@ -1,0 +1,1 @@
+"""Many homes: the single run, mapped."""
