@@ -216,7 +216,7 @@ def test_the_table_does_not_replace_its_own_plan_or_base_case(tmp_path):
 
 
 def test_the_example_is_sound():
-    plan, written = load_plan(ROOT / "examples" / "table.toml")
+    plan, written = load_plan(ROOT / "examples" / "tables" / "capitals.toml")
     heads, variants = variants_of(plan, written)
     assert heads == ("Place", "For")
     assert len(variants) == plan.count == 16
