@@ -6,6 +6,8 @@ import json
 import statistics
 import sys
 import tempfile
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 
 from measure import Figure, Process, Section, run_process
@@ -32,6 +34,15 @@ def _options_ranked(case: Path, cache: Path) -> tuple[int, int]:
     if not options:
         raise RuntimeError(f"tankful advise {case} ranked nothing")
     return len(options), sum(option["choice"]["tried"] for option in options)
+
+
+@contextmanager
+def warm_cache(case: Path) -> Iterator[dict[str, str]]:
+    """An environment whose cache has met the case."""
+    with tempfile.TemporaryDirectory() as folder:
+        environment = {"TANKFUL_CACHE_DIR": folder}
+        run_process([TANKFUL, "advise", case], environment)
+        yield environment
 
 
 def measure_processes(case: Path) -> Section:

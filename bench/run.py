@@ -104,8 +104,16 @@ def bills(case: Path) -> Section:
     return measure_bills(service.load_home(case))
 
 
+def what_if(case: Path) -> Section:
+    """Flips, futures and the map, on the home of ``case``."""
+    from what_if import measure_what_if
+
+    return measure_what_if(case)
+
+
 SUBJECTS: dict[str, Callable[[Path], Section]] = {
     "The command line, process start to end": measure_processes,
+    "What would change the answer": what_if,
     "A year of one option": years,
     "Accuracy against cost": fineness,
     "Settlement of a simulated year": bills,

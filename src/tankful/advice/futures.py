@@ -7,6 +7,7 @@ every option meets the same draws, its control set once to what is best at today
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -114,9 +115,10 @@ def find_futures(
         return Costs(outlook.cheapest(outlook.trial_costs()), outlook.usable)
 
     found = []
-    for i in range(draws):
-        progress(i, draws, "another future")
-        found.append(costs(i))
+    with ThreadPoolExecutor(max_workers=2) as pool:  # the compiled year lets other threads run
+        for i, result in enumerate(pool.map(costs, range(draws))):
+            progress(i, draws, "another future")
+            found.append(result)
     progress(draws, draws, "done")
     cheapest = np.stack([item.cheapest for item in found])
     ranked = np.stack([item.ranked for item in found])
