@@ -14,6 +14,7 @@ typedef struct {
     double element_w, boost_w;
     int64_t boost_layer, pump_is_carnot;
     double pump_min_share, pump_heat_w, pump_cop, pump_cut_out_c, pump_frost_penalty;
+    double pump_backup_below_c;
     double burner_w, burner_efficiency;
     double collector_m2, collector_a1, collector_loop_a1, collector_a2, collector_half_rise_k;
     double collector_j_per_m2_k, collector_pump_w, collector_max_tank_c, collector_frost_c;
@@ -281,9 +282,18 @@ static double add_heat(const Plant *p, double *t, int64_t n, int64_t layer, doub
     return given_j;
 }
 
-static double heat(const Plant *p, double *t, int64_t n, State *s, double allowed_w,
-                   double catch_up_w, double air_c, double wet_bulb_c, double *heat_j,
-                   double *share) {
+static double backup_j(const Plant *p, const double *t, int64_t n, double pump_j,
+                       double sensor_c, double air_c) {
+    double mark_c = p->pump_backup_below_c;
+    if (sensor_c >= mark_c || pump_j <= 0.0 || !pump_runs(p, air_c)) return 0.0;
+    double room_j = room_below_setpoint(t, n, mark_c, p->heater_layer) * p->layer_heat_j_per_k;
+    double element_j = p->element_w * p->step_s;
+    return element_j * least(1.0, room_j / (pump_j + element_j));
+}
+
+static double heat(const Plant *p, double *t, int64_t n, State *s, double sensor_c,
+                   double allowed_w, double catch_up_w, double air_c, double wet_bulb_c,
+                   double *heat_j, double *share) {
     double target_c = p->setpoint_c, asked_w = s->heating > 0.0 ? allowed_w : 0.0;
     if (s->since_hot_s > p->sanitise_after_s) {
         target_c = most(target_c, SANITISING_C);
@@ -292,15 +302,19 @@ static double heat(const Plant *p, double *t, int64_t n, State *s, double allowe
     double main_w = s->catching_up > 0.0 && p->boost_w == 0.0 ? catch_up_w : 0.0;
     *heat_j = *share = 0.0;
     if (asked_w <= 0.0 && main_w <= 0.0) return 0.0;
-    double before_c = mean_of_lower(t, p->condenser_layers), could_j = 0.0;
+    double before_c = mean_of_lower(t, p->condenser_layers), could_j = 0.0, beside_j = 0.0;
     if (asked_w > 0.0) {
-        could_j = heat_on_offer_j(p, asked_w, air_c, wet_bulb_c, before_c);
+        double pump_j = heat_on_offer_j(p, asked_w, air_c, wet_bulb_c, before_c);
+        beside_j = backup_j(p, t, n, pump_j, sensor_c, air_c);
+        could_j = pump_j + beside_j;
         *heat_j = add_heat(p, t, n, p->heater_layer, target_c, could_j);
         *share = could_j > 0.0 ? *heat_j / could_j : 0.0;
     }
     if (*heat_j < could_j) s->heating = 0.0;
     if (main_w > 0.0) {
-        double more_j = heat_on_offer_j(p, main_w, air_c, wet_bulb_c, before_c) - *heat_j;
+        double pump_j = heat_on_offer_j(p, main_w, air_c, wet_bulb_c, before_c);
+        beside_j = most(beside_j, backup_j(p, t, n, pump_j, sensor_c, air_c));
+        double more_j = pump_j + beside_j - *heat_j;
         double caught_j = add_heat(p, t, n, p->heater_layer, p->caught_up_c, more_j);
         if (caught_j < more_j) s->catching_up = 0.0;
         *heat_j += caught_j;
@@ -308,7 +322,8 @@ static double heat(const Plant *p, double *t, int64_t n, State *s, double allowe
     }
     if (*heat_j <= 0.0) return 0.0;
     double halfway_c = 0.5 * (before_c + mean_of_lower(t, p->condenser_layers));
-    return *heat_j / heat_per_input(p, air_c, wet_bulb_c, halfway_c);
+    double element_j = least(*heat_j, beside_j);
+    return (*heat_j - element_j) / heat_per_input(p, air_c, wet_bulb_c, halfway_c) + element_j;
 }
 
 static double boost(const Plant *p, double *t, int64_t n, State *s, double catch_up_w,
@@ -417,10 +432,11 @@ void simulate_year(const Plant *p, const Drive *d, int64_t steps, double *t, int
         double heat_j, share, boost_j = 0.0, solar_j = 0.0;
         double useful_k = serve(p, t, n, half_kg, wanted_c, cold_c, &short_kg_k);
 
-        s.heating = switched(s.heating, temp_at(t, n, p->thermostat_at), p->restart_c, INFINITY);
+        double sensor_c = temp_at(t, n, p->thermostat_at);
+        s.heating = switched(s.heating, sensor_c, p->restart_c, INFINITY);
         s.catching_up = switched(s.catching_up, temp_at(t, n, p->reserve_at), p->catch_up_c,
                                  p->caught_up_c);
-        double bought_j = heat(p, t, n, &s, d->allowed_w[k], catch_up_w, air_c,
+        double bought_j = heat(p, t, n, &s, sensor_c, d->allowed_w[k], catch_up_w, air_c,
                                d->wet_bulb_c[k], &heat_j, &share);
         if (p->boost_w > 0.0 && s.catching_up > 0.0)
             boost_j = boost(p, t, n, &s, catch_up_w, &share);

@@ -57,6 +57,9 @@ def heaters(home: Home) -> dict[str, WaterHeater]:
         ),
         "panels of its own": of("electric_storage", RESERVE, has_direct_panels=True),
         "heat pump, always on": of("heat_pump"),
+        "heat pump, element beside it": of(
+            "heat_pump", heat_pump=replace(pump, backup_below_c=40.0)
+        ),
         "heat pump on spare sun, second model": of(
             "heat_pump", DIVERTED, heat_pump=replace(pump, model="carnot", min_share=0.3)
         ),

@@ -152,7 +152,7 @@ BROKEN = {
         PLACE + '[heater]\nkind = "Heat pump"\n',
         'home.toml:4: heater.kind: not one of the choices (found "Heat pump")\n'
         "    allowed: electric_storage, electric_continuous, heat_pump, solar_flat, solar_tube, "
-        "solar_gas, solar_gas_tank, gas_storage, gas_continuous, none\n"
+        "solar_gas, solar_gas_tank, solar_inline, gas_storage, gas_continuous, none\n"
         '    mend: did you mean "heat_pump"?',
     ),
     "a fraction of a person": (

@@ -71,8 +71,20 @@ FAULTS = {
         '[[quotes]]\nfamily = "diverter"\nfrost_protection = "antifreeze"\n',
         "home.toml:5: quotes[1].frost_protection: a quote for diverter has no frost_protection "
         '(found "antifreeze")\n'
-        "    allowed: only for solar_flat, solar_gas, solar_gas_tank, solar_tube\n"
+        "    allowed: only for solar_flat, solar_gas, solar_gas_tank, solar_inline, solar_tube\n"
         "    mend: remove frost_protection, or correct family",
+    ),
+    "an element's power without the element": (
+        PUMP_QUOTE + 'backup_element = "none"\nelement_kw = 1.5\n',
+        "home.toml:6: quotes[1].element_kw: power of an element that the heat pump does not have "
+        '(found 1.5 with backup_element = "none")\n'
+        "    mend: remove element_kw, or correct backup_element",
+    ),
+    "an element that helps a gas heater": (
+        '[heater]\nkind = "gas_storage"\nbackup_element = "cold_tank"\n',
+        "home.toml:5: heater.backup_element: only a heat pump has an element that helps it "
+        '(found "cold_tank" with kind "gas_storage")\n'
+        "    mend: remove backup_element, or correct kind",
     ),
     "test temperatures without a COP": (
         PUMP_QUOTE + "cop_air_c = 7.0\n",
@@ -159,7 +171,7 @@ FAULTS = {
         '[heater]\nkind = "electric_storage"\ncirculation = "thermosiphon"\n',
         "home.toml:5: heater.circulation: only solar collectors have a loop "
         '(found "thermosiphon" with kind "electric_storage")\n'
-        "    allowed: only for solar_flat, solar_gas, solar_gas_tank, solar_tube\n"
+        "    allowed: only for solar_flat, solar_gas, solar_gas_tank, solar_inline, solar_tube\n"
         "    mend: remove circulation, or correct kind",
     ),
     "hours of a gas-boosted heater": (

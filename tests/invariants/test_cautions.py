@@ -16,7 +16,7 @@ from tankful.advice.options import build_options
 from tankful.clock import year_clock
 from tankful.data.store import load_table, sources
 from tankful.model.answer import Caution, OptionResult
-from tankful.model.case import BURNS_GAS, CONTINUOUS, SOLAR_THERMAL
+from tankful.model.case import BURNS_GAS, INLINE_BOOSTED, SOLAR_THERMAL
 from tankful.model.home import Home
 from tankful.proof.check import published_rows
 from tankful.simulate.comfort import night_run_h
@@ -34,6 +34,9 @@ kind = "gas_storage"
 [[electricity.arrays]]
 kw = 4.0
 """
+BY_ANSWER = {"new_panels", "backup_trap", "backup_set_so"}
+"""Rows about what the answer found, beside those about its options."""
+
 ROWS = load_table("cautions")
 
 
@@ -59,7 +62,7 @@ def by_topic(cautions: tuple[Caution, ...]) -> dict[str, set[str]]:
 
 
 def test_every_row_concerns_somebody_and_every_concern_has_a_row() -> None:
-    assert {row["applies_to"] for row in ROWS} == {*CONCERNS, "new_panels"}
+    assert {row["applies_to"] for row in ROWS} == {*CONCERNS, *BY_ANSWER}
     assert {row["source_id"] for row in ROWS} <= set(sources())
 
 
@@ -89,7 +92,7 @@ def test_each_topic_concerns_the_heaters_it_is_about(
     assert found["Solar heat"] == ids(SOLAR_THERMAL) != set()
     assert found["Gas"] == ids(BURNS_GAS) != set()
     assert found["Old gas heater"] == found["Leaving gas"] == everyone - ids(BURNS_GAS)
-    assert found["Weekly heat-through"] == everyone - ids(CONTINUOUS)
+    assert found["Weekly heat-through"] == everyone - ids(INLINE_BOOSTED)
     panels = {option.id for option in options if option.heater.has_direct_panels}
     assert found["Roof"] == ids(SOLAR_THERMAL) | panels
     assert found["Direct current"] == panels != set()

@@ -29,6 +29,7 @@ def heaters(draw, kinds=("electric_storage", "heat_pump", "gas_storage")) -> Wat
         standby_w=0.0,
         cut_out_air_c=draw(st.floats(-10.0, 10.0)),
         frost_penalty=draw(st.floats(0.0, 0.4)),
+        backup_below_c=draw(MAYBE),
     )
     return WaterHeater(
         kind=kind,

@@ -193,6 +193,31 @@ def test_a_boost_after_the_tank_lifts_what_the_sun_leaves_too_cold(place, postco
     assert solar.gas_w[hot].max() == 0.0
 
 
+@pytest.mark.parametrize("postcode", CAPITALS.values(), ids=CAPITALS)
+def test_an_electric_continuous_heater_after_the_tank_buys_less_than_alone(place, postcode):
+    """It never heats the tank, and leaves draws cold less often than without the sun."""
+    at = place('[[quotes]]\nfamily = "solar_inline"\n', postcode)
+    solar = at.options["solar-inline"].heater
+    behind, alone = at.sums(solar), at.sums(at.heater("electric_continuous"))
+    flows = at.flows(solar)
+    assert flows.heat_w[flows.delivered_w == 0.0].max() == 0.0
+    assert flows.gas_w.max() == 0.0
+    assert behind.cold_draws <= alone.cold_draws
+    assert behind.purchased_kwh < 0.75 * alone.purchased_kwh
+    hot = (flows.top_c > 68.0) & (np.roll(flows.top_c, 1) > 68.0)
+    standing_w = flows.heater_w[hot].max() - solar.standby_w
+    assert hot.any()
+    assert standing_w <= 35.0 + 1e-9  # the pump of the collectors
+
+
+def test_an_electric_continuous_heater_after_the_tank_heats_like_a_gas_one(place):
+    """The same sun and the same lift; only losses at the start and the last few kelvin differ."""
+    at = place('[gas]\nconnected = true\n[[quotes]]\nfamily = "solar_inline"\n', "0800")
+    electric, gas = (at.flows(at.heater(family)) for family in ("solar_inline", "solar_gas"))
+    assert electric.solar_w.sum() == pytest.approx(gas.solar_w.sum(), rel=1e-9)
+    assert electric.heat_w.sum() == pytest.approx(gas.heat_w.sum(), rel=1e-3)
+
+
 def test_a_burner_in_the_tank_heats_the_upper_half_and_leaves_the_rest_to_the_sun(place):
     text = '[gas]\nconnected = true\n[[quotes]]\nfamily = "solar_gas_tank"\n'
     at = place(text)

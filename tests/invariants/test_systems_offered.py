@@ -42,6 +42,18 @@ def test_a_home_on_the_controlled_load_pays_for_no_second_connection(place):
     assert "off_peak_connection" in place(PLAN).options["solar-flat-off-peak"].parts
 
 
+def test_collectors_before_an_electric_continuous_heater_are_offered_where_quoted(place):
+    assert "solar-inline" not in place().options
+    quoted = '[[quotes]]\nfamily = "solar_inline"\n'
+    assert place(quoted).options["solar-inline"].parts == ("solar_inline", "electric_circuit")
+    wired = place('[heater]\nkind = "electric_continuous"\n' + quoted).options
+    assert wired["solar-inline"].parts == ("solar_inline",)
+    no_roof = place(quoted + "[constraints]\nno_roof_work = true\n").options
+    assert "solar-inline" not in no_roof
+    weak = place(quoted + "[constraints]\nweak_supply = true\n").options
+    assert "solar-inline" not in weak
+
+
 def test_a_home_with_an_electric_continuous_heater_needs_no_new_circuit(place):
     options = place('[heater]\nkind = "electric_continuous"\n').options
     assert options["electric-always"].parts == ("electric_storage",)

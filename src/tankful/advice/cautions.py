@@ -4,11 +4,19 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 
+from tankful.advice.backup import BackupCost, has_backup
 from tankful.advice.search import longest_allowed_h
 from tankful.advice.settle import leaves_gas
 from tankful.data.store import cite, load_table
 from tankful.model.answer import Caution, OptionResult
-from tankful.model.case import BURNS_GAS, CONTINUOUS, HAS_ELEMENT, SOLAR_THERMAL
+from tankful.model.case import (
+    BURNS_GAS,
+    CONTINUOUS,
+    ELECTRIC_INLINE,
+    HAS_ELEMENT,
+    INLINE_BOOSTED,
+    SOLAR_THERMAL,
+)
 from tankful.model.home import Home
 from tankful.model.window import windows_text
 
@@ -29,16 +37,16 @@ Concerns = Callable[[Home, OptionResult], bool]
 
 CONCERNS: dict[str, Concerns] = {
     "all": lambda home, option: True,
-    "storage": lambda home, option: option.heater.kind not in CONTINUOUS | {"none"},
-    "electric": lambda home, option: option.heater.kind in HAS_ELEMENT | {"electric_continuous"},
-    "electric_continuous": lambda home, option: option.heater.kind == "electric_continuous",
+    "storage": lambda home, option: option.heater.kind not in INLINE_BOOSTED | {"none"},
+    "electric": lambda home, option: option.heater.kind in HAS_ELEMENT | ELECTRIC_INLINE,
+    "electric_continuous": lambda home, option: option.heater.kind in ELECTRIC_INLINE,
     "direct_panels": lambda home, option: option.heater.has_direct_panels,
     "heat_pump": lambda home, option: option.heater.kind == "heat_pump",
     "switched_heat_pump": lambda home, option: (
         option.heater.kind == "heat_pump" and option.heater.circuit == "controlled"
     ),
     "solar": lambda home, option: option.heater.kind in SOLAR_THERMAL,
-    "solar_gas": lambda home, option: option.heater.kind == "solar_gas",
+    "preheated": lambda home, option: option.heater.kind in INLINE_BOOSTED - CONTINUOUS,
     "gas": lambda home, option: option.heater.kind in BURNS_GAS,
     "bottles": lambda home, option: home.case.gas.bottles is not None,
     "ends_gas": lambda home, option: (
@@ -73,13 +81,27 @@ CONCERNS: dict[str, Concerns] = {
 
 
 def cautions_for(
-    home: Home, options: tuple[OptionResult, ...], *, new_panels: bool = False
+    home: Home,
+    options: tuple[OptionResult, ...],
+    *,
+    new_panels: bool = False,
+    backup: BackupCost | None = None,
 ) -> tuple[Caution, ...]:
     """Cautions that concern at least one of ``options``, in the table's order; each knows which.
 
-    ``new_panels``: the answer speaks well of more panels, beside whichever option.
+    ``new_panels``: the answer speaks well of more panels, beside whichever option. ``backup``:
+    what a heat pump's element costs when it helps whenever the tank is cold.
     """
-    concerns: dict[str, Concerns] = {**CONCERNS, "new_panels": lambda home, option: new_panels}
+    concerns: dict[str, Concerns] = {
+        **CONCERNS,
+        "new_panels": lambda home, option: new_panels,
+        "backup_trap": lambda home, option: (
+            backup is not None and not backup.is_set_so and has_backup(option)
+        ),
+        "backup_set_so": lambda home, option: (
+            backup is not None and backup.is_set_so and has_backup(option)
+        ),
+    }
     found = []
     for row in load_table("cautions"):
         concerned = [option for option in options if concerns[row["applies_to"]](home, option)]
@@ -87,7 +109,7 @@ def cautions_for(
             found.append(
                 Caution(
                     topic=row["topic"],
-                    text=row["text"].format(**_facts(home, concerned)),
+                    text=row["text"].format(**_facts(home, concerned, backup)),
                     source=cite(row["source_id"]),
                     options=tuple(option.id for option in concerned),
                 )
@@ -105,10 +127,14 @@ def may_fall_to_c(home: Home) -> float:
     return coldest_c(home) - COLD_SNAP_K
 
 
-def _facts(home: Home, concerned: list[OptionResult]) -> dict[str, float | str]:
+def _facts(
+    home: Home, concerned: list[OptionResult], backup: BackupCost | None
+) -> dict[str, float | str]:
     """What the texts quote."""
     vulnerable = home.case.people.vulnerable
+    element = {} if backup is None else backup.words(home.case.wishes.currency)
     return {
+        **element,
         "tap_limit_c": TAP_LIMIT_VULNERABLE_C if vulnerable else TAP_LIMIT_C,
         "coldest_c": coldest_c(home),
         "night_h": max(option.sums.night_run_h for option in concerned),
@@ -132,13 +158,13 @@ def health_notes(options: tuple[OptionResult, ...]) -> tuple[str, ...]:
 def _cold_notes(options: list[OptionResult]) -> Iterator[str]:
     """Options whose water comes too cold too often, and what that is measured by."""
     told = [(o.heater.kind, f"{o.label} ({o.sums.cold_draws})") for o in options]
-    tanks = [text for kind, text in told if kind not in CONTINUOUS]
+    tanks = [text for kind, text in told if kind not in INLINE_BOOSTED]
     if tanks:
         yield (
             "No setting tried kept cold showers as rare as with the same heater always on "
             f"(how many a year are left): {'; '.join(tanks)}."
         )
-    continuous = [text for kind, text in told if kind in CONTINUOUS]
+    continuous = [text for kind, text in told if kind in INLINE_BOOSTED]
     if continuous:
         yield (
             "Too weak on cold days for showers and baths that flow fast; ask for a stronger one, "

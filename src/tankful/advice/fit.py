@@ -16,6 +16,7 @@ from tankful.advice.compare import BASES, Evaluated
 from tankful.advice.option import KEEP, Option
 from tankful.clock import BoolArray
 from tankful.model.answer import Excluded
+from tankful.model.case import ELECTRIC_INLINE
 from tankful.model.home import Home
 from tankful.units import WATER_CP_J_PER_KG_K
 
@@ -80,7 +81,7 @@ def _too_large(home: Home, option: Option) -> str:
 
 
 def _too_weak(home: Home, option: Option) -> str:
-    is_heavy = option.heater.kind == "electric_continuous" and _is_bought(option)
+    is_heavy = option.heater.kind in ELECTRIC_INLINE and _is_bought(option)
     if not (is_heavy and home.case.constraints.weak_supply):
         return ""
     return "the case says that the electricity supply cannot carry it"

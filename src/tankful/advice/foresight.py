@@ -9,7 +9,7 @@ from tankful.advice.foresight_year import store_of
 from tankful.advice.option import Option
 from tankful.advice.settle import bills
 from tankful.model.answer import Foresight
-from tankful.model.case import BURNS_GAS, CONTINUOUS
+from tankful.model.case import BURNS_GAS, CONTINUOUS, INLINE_BOOSTED
 from tankful.simulate.run import simulate
 
 
@@ -18,6 +18,8 @@ def why_no_bound(comparison: Comparison, option: Option) -> str:
     kind = option.heater.kind
     if kind in CONTINUOUS or option.heater.tank_l == 0.0:
         return "it has no tank, so there is nothing to time"
+    if kind in INLINE_BOOSTED - BURNS_GAS:
+        return "its electricity heats the water as it flows, so there is nothing to time"
     if kind in BURNS_GAS:
         return "a gas price does not change with the hour, so there is nothing to time"
     if comparison.year.grid.battery is not None and comparison.home.electricity_tariff.demand:

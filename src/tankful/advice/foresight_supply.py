@@ -139,7 +139,9 @@ def heating_of(heater: WaterHeater, year: HomeYear) -> tuple[FloatArray, FloatAr
     levels = [coldest_c, *(np.full(hours, level) for level in pump_levels_c(heater))]
     rated_w = np.array([_strongest_w(pump, *now) for now in zip(air_c, wet_bulb_c, strict=True)])
     running = year.air_c >= pump.cut_out_air_c
-    heat_w = np.where(running, np.repeat(rated_w, 60 // year.clock.step_min), heater.element_w)
+    beside_w = 0.0 if pump.backup_below_c is None else heater.element_w
+    most_w = np.repeat(rated_w, 60 // year.clock.step_min) + beside_w
+    heat_w = np.where(running, most_w, heater.element_w)
     per_heat = [
         [1.0 / pump_cop(pump, *now) for now in zip(air_c, wet_bulb_c, water_c, strict=True)]
         for water_c in levels

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from tankful.advice.wording import money
-from tankful.model.case import BURNS_GAS, HAS_ELEMENT, Family
+from tankful.model.case import BURNS_GAS, ELECTRIC_INLINE, HAS_ELEMENT, Family
 from tankful.model.home import Home
 from tankful.model.result import Assumption
 from tankful.model.system import Control, WaterHeater
@@ -71,8 +71,13 @@ def fresh(home: Home, family: Family) -> WaterHeater:
 
 def wiring(home: Home) -> tuple[Family, ...]:
     """The circuit an electric heater needs where today's is not electric."""
-    wired = home.heater_today.kind in HAS_ELEMENT | {"electric_continuous"}
+    wired = home.heater_today.kind in HAS_ELEMENT | ELECTRIC_INLINE
     return () if wired else ("electric_circuit",)
+
+
+def heavy_wiring(home: Home) -> tuple[Family, ...]:
+    """The circuit that an electric continuous heater needs where today's is none."""
+    return () if home.heater_today.kind in ELECTRIC_INLINE else ("electric_circuit",)
 
 
 def connection(home: Home) -> tuple[Family, ...]:

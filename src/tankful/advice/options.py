@@ -23,6 +23,7 @@ from tankful.advice.option import (
     Option,
     connection,
     fresh,
+    heavy_wiring,
     is_quoted,
     no_gas,
     off_peak_hours,
@@ -180,9 +181,7 @@ def _heat_pump_options(home: Home, name: str, label: str, *, today: bool) -> lis
 def _electric_continuous(home: Home) -> tuple[list[Option], list[Excluded]]:
     """An electric heater without a tank."""
     heater = fresh(home, "electric_continuous")
-    is_today = home.heater_today.kind == "electric_continuous"
-    circuit: tuple[Family, ...] = () if is_today else ("electric_circuit",)
-    parts: tuple[Family, ...] = ("electric_continuous", *circuit)
+    parts: tuple[Family, ...] = ("electric_continuous", *heavy_wiring(home))
     label = "Electric continuous flow"
     option = Option(
         "electric-continuous", label, "electric_continuous", parts, heater, (heater.control,)

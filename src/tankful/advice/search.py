@@ -11,7 +11,7 @@ from dataclasses import dataclass, field, replace
 
 from tankful.advice.option import Option
 from tankful.advice.settle import HomeMoney, Meters, bills, search_cost
-from tankful.model.case import BURNS_GAS, CONTINUOUS
+from tankful.model.case import BURNS_GAS, INLINE_BOOSTED
 from tankful.model.home import Home
 from tankful.model.system import Control, WaterHeater
 from tankful.simulate.comfort import cold_events, longest_gap_h
@@ -89,9 +89,9 @@ class Trial:
         return self.heater.control
 
     def colder(self, always: Trial) -> int:
-        """Cold draws beyond those of the same heater always on; all of them without a tank, where
-        the power itself fails."""
-        usual = 0 if self.heater.kind in CONTINUOUS else always.cold_draws
+        """Cold draws beyond those of the same heater always on; all of them where water is heated
+        as it flows, as the power itself fails."""
+        usual = 0 if self.heater.kind in INLINE_BOOSTED else always.cold_draws
         return self.cold_draws - usual
 
     def standing(self, always: Trial) -> tuple[bool, int]:

@@ -9,6 +9,7 @@ from tankful.advice.option import (
     Option,
     connection,
     fresh,
+    heavy_wiring,
     is_quoted,
     no_gas,
     off_peak_hours,
@@ -27,7 +28,8 @@ WITH_ELEMENT: tuple[tuple[Family, str, str], ...] = (
 
 
 def solar_options(home: Home) -> tuple[list[Option], list[Excluded]]:
-    """Collectors with electric boost, always or off-peak, and with gas boost."""
+    """Collectors with electric boost, always or off-peak, with gas boost, and before an electric
+    continuous heater."""
     options: list[Option] = []
     excluded: list[Excluded] = []
     roof = not home.case.constraints.no_roof_work
@@ -46,7 +48,7 @@ def solar_options(home: Home) -> tuple[list[Option], list[Excluded]]:
         excluded.append(Excluded("solar-off-peak", "Solar collectors, off-peak boost", hours))
     if roof:
         fitting, unfit = _gas_boost(home)
-        options += fitting
+        options += [*fitting, *_inline_boost(home)]
         excluded += unfit
     return options, excluded
 
@@ -99,3 +101,13 @@ def _gas_boost(home: Home) -> tuple[list[Option], list[Excluded]]:
         controls = (heater.control,) if heater.booster else (heater.control, through)
         options.append(Option(name, words, family, (family,), heater, controls))
     return options, []
+
+
+def _inline_boost(home: Home) -> list[Option]:
+    """An electric continuous heater after the tank, only where one is quoted for: rarely sold."""
+    if not is_quoted(home, "solar_inline"):
+        return []
+    heater = fresh(home, "solar_inline")
+    label = "Flat-plate collectors, electric continuous heater after the tank"
+    parts: tuple[Family, ...] = ("solar_inline", *heavy_wiring(home))
+    return [Option("solar-inline", label, "solar_inline", parts, heater, (heater.control,))]

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from tankful.model.answer import OptionResult
-from tankful.model.case import BURNS_GAS, CONTINUOUS, SOLAR_THERMAL
+from tankful.model.case import BURNS_GAS, INLINE_BOOSTED, SOLAR_THERMAL
 from tankful.model.currency import money as money
 
 
@@ -18,7 +18,7 @@ def years(value: float | None) -> str:
 
 def control_sentence(option: OptionResult, currency: str) -> str:
     """How to run the option, and what that setting is worth; empty where nothing is set."""
-    if option.heater.kind in BURNS_GAS | CONTINUOUS:
+    if option.heater.kind in BURNS_GAS | INLINE_BOOSTED:
         return ""
     choice = option.choice
     word = "Electric boost" if option.heater.kind in SOLAR_THERMAL else "Setting"

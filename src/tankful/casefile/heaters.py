@@ -15,9 +15,10 @@ from tankful.model.case import (
     INLINE_BOOSTED,
     SOLAR_THERMAL,
     HeaterKind,
+    HeaterToday,
     Quote,
 )
-from tankful.model.kinds import Circulation
+from tankful.model.kinds import BackupElement
 from tankful.model.system import Circuit, Control, InlineBooster, WaterHeater
 from tankful.model.tariff import ElectricityTariff
 
@@ -37,8 +38,7 @@ def new_heater(
     )
     if quote is not None and quote.two_elements:
         heater = _with_second_element(heater, properties)
-    circulation = quote.circulation if quote else None
-    return _with_source(heater, properties, quote, circulation, southern=southern)
+    return _with_source(heater, properties, quote, quote, southern=southern)
 
 
 def _heater(
@@ -51,6 +51,10 @@ def _heater(
     efficiency: float | None = None,
     indoors: bool = False,
 ) -> WaterHeater:
+    """A heater without its source of heat; what is not given is shipped.
+
+    The power of a booster heats the water behind the tank, not in it.
+    """
     volume_l = properties.tank_l(tank_l)
     share = properties.number("efficiency", efficiency)
     element_w = properties.number("element_kw", element_kw) * 1000.0
@@ -62,7 +66,7 @@ def _heater(
         setpoint_c=properties.number("setpoint_c", setpoint_c),
         deadband_k=properties.number("deadband_k"),
         loss_w_per_k=properties.loss_w_per_k(volume_l, share),
-        element_w=element_w,
+        element_w=0.0 if kind == "solar_inline" else element_w,
         burner_w=burner_w if kind in BURNER_IN_TANK else 0.0,
         efficiency=share,
         heater_height=properties.number("heater_height"),
@@ -98,19 +102,38 @@ def _with_source(
     heater: WaterHeater,
     properties: Properties,
     quote: Quote | None,
-    circulation: Circulation | None,
+    given: Quote | HeaterToday | None,
     *,
     southern: bool,
 ) -> WaterHeater:
-    """The heater with its heat pump or its collectors; without a pump the tank is on the roof."""
+    """The heater with its heat pump or its collectors; without a pump the tank is on the roof.
+
+    ``given`` is what the case tells of the heater: its quote or today's.
+    """
     if heater.kind == "heat_pump":
-        return replace(heater, heat_pump=heat_pump_rating(properties, quote, heater.standby_w))
+        return _with_heat_pump(heater, properties, quote, given.backup_element if given else None)
     if heater.kind in SOLAR_THERMAL:
+        circulation = given.circulation if given else None
         collector = collector_of(properties, quote, circulation, southern=southern)
         on_the_roof = circulation == "thermosiphon"
         indoors = heater.indoors and not on_the_roof
         return replace(heater, collector=collector, indoors=indoors)
     return heater
+
+
+def _with_heat_pump(
+    heater: WaterHeater, properties: Properties, quote: Quote | None, given: BackupElement | None
+) -> WaterHeater:
+    """The heater with its heat pump, and without an element where it has none."""
+    usual: BackupElement = "cold_air"
+    backup = properties.word("backup_element", given, usual, "common-practice")
+    mark_c = properties.number("backup_below_c") if backup == "cold_tank" else None
+    pump = heat_pump_rating(properties, quote, heater.standby_w)
+    return replace(
+        heater,
+        heat_pump=replace(pump, backup_below_c=mark_c),
+        element_w=0.0 if backup == "none" else heater.element_w,
+    )
 
 
 def heater_today(
@@ -135,7 +158,7 @@ def heater_today(
     )
     if given.two_elements:
         heater = _with_second_element(heater, properties)
-    heater = _with_source(heater, properties, None, given.circulation, southern=southern)
+    heater = _with_source(heater, properties, None, given, southern=southern)
     control, circuit = _control_today(filling, tariff)
     return replace(heater, control=control, circuit=circuit)
 

@@ -29,7 +29,7 @@ from tankful.casefile.surroundings import (
 from tankful.clock import FloatArray
 from tankful.data.store import cite
 from tankful.errors import CaseError, Fault
-from tankful.model.case import HAS_ELEMENT
+from tankful.model.case import ELECTRIC_INLINE, HAS_ELEMENT
 from tankful.model.fields import field_row
 from tankful.model.home import Home
 from tankful.model.result import Assumption
@@ -37,7 +37,7 @@ from tankful.model.result import Assumption
 HeaterSeries = Callable[[Home], FloatArray]
 """Models today's heater of a home: its electricity on the general circuit [W]."""
 
-ELECTRIC = HAS_ELEMENT | {"electric_continuous"}
+ELECTRIC = HAS_ELEMENT | ELECTRIC_INLINE
 ELECTRIC_ONLY = ("heater.element_kw", "heater.control", "heater.in_meter_general")
 """Fields that say nothing about other heaters."""
 

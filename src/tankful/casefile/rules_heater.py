@@ -180,6 +180,18 @@ def circulation_is_for_collectors(case: Case, folder: Path) -> Iterator[Fault]:
         )
 
 
+@rule("heater.backup_element", "heater.kind")
+def backup_element_is_for_heat_pumps(case: Case, folder: Path) -> Iterator[Fault]:
+    heater = case.heater
+    if heater.backup_element is not None and heater.kind != "heat_pump":
+        yield Fault(
+            "heater.backup_element",
+            "only a heat pump has an element that helps it",
+            f'"{heater.backup_element}" with kind "{heater.kind}"',
+            mend="remove backup_element, or correct kind",
+        )
+
+
 @rule("gas.bottles", "gas.tariff")
 def gas_has_one_price(case: Case, folder: Path) -> Iterator[Fault]:
     if case.gas.bottles is not None and case.gas.tariff is not None:
@@ -248,6 +260,7 @@ HEATER_RULES: tuple[Rule, ...] = (
     tank_is_for_storage,
     second_element_is_for_electric_tanks,
     circulation_is_for_collectors,
+    backup_element_is_for_heat_pumps,
     gas_has_one_price,
     bottles_need_gas,
     bottles_are_not_the_network,

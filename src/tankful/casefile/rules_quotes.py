@@ -9,7 +9,7 @@ from tankful.casefile.cop_test import cop_test, rating_cop
 from tankful.casefile.faults import shown
 from tankful.casefile.rule import Rule, rule
 from tankful.errors import Fault
-from tankful.model.case import HAS_ELEMENT, SOLAR_THERMAL, Case, Quote
+from tankful.model.case import ELECTRIC_INLINE, HAS_ELEMENT, SOLAR_THERMAL, Case, Quote
 
 CERTIFICATE_TANK_L = 425.0
 """Largest air source heat pump tank with certificates (Clean Energy Regulator)."""
@@ -31,8 +31,9 @@ QUOTE_FAMILIES: dict[str, tuple[str, ...]] = {
     "grade": HEAT_PUMP,
     "cop_model": HEAT_PUMP,
     "variable_speed": HEAT_PUMP,
+    "backup_element": HEAT_PUMP,
     "two_elements": ("electric_storage",),
-    "element_kw": tuple(sorted(HAS_ELEMENT | {"electric_continuous"})),
+    "element_kw": tuple(sorted(HAS_ELEMENT | ELECTRIC_INLINE)),
     "certificates": (*HEAT_PUMP, *SOLAR),
     **dict.fromkeys(COLLECTOR_TEST, SOLAR),
     "circulation": SOLAR,
@@ -116,6 +117,18 @@ def cop_test_is_possible(case: Case, folder: Path) -> Iterator[Fault]:
 
 
 @rule("quotes")
+def no_element_has_no_power(case: Case, folder: Path) -> Iterator[Fault]:
+    for path, quote in _quotes(case):
+        if quote.backup_element == "none" and quote.element_kw is not None:
+            yield Fault(
+                f"{path}.element_kw",
+                "power of an element that the heat pump does not have",
+                f'{quote.element_kw:g} with backup_element = "none"',
+                mend="remove element_kw, or correct backup_element",
+            )
+
+
+@rule("quotes")
 def circulating_takes_a_pump(case: Case, folder: Path) -> Iterator[Fault]:
     for path, quote in _quotes(case):
         if quote.circulation == "thermosiphon" and quote.frost_protection == "circulate":
@@ -173,6 +186,7 @@ QUOTE_RULES: tuple[Rule, ...] = (
     collector_values_come_together,
     cop_test_has_its_cop,
     cop_test_is_possible,
+    no_element_has_no_power,
     circulating_takes_a_pump,
 )
 QUOTE_WARNINGS: tuple[Rule, ...] = (certificates_fit_the_tank, quoted_cop_is_believable)

@@ -16,7 +16,7 @@ from tankful.casefile.words import (
     panels_words,
 )
 from tankful.clock import FloatArray
-from tankful.model.case import CONTINUOUS, Quote
+from tankful.model.case import Quote
 from tankful.model.home import Home
 from tankful.model.system import Collector, WaterHeater
 from tankful.units import DAYS_PER_YEAR, J_PER_KWH
@@ -120,7 +120,7 @@ def _heater(heater: WaterHeater, age_years: float) -> str:
         parts.append(f"{heater.tank_l:g} L at {heater.setpoint_c:g} degC")
     if heater.burner_w:
         parts.append(f"burner efficiency {heater.efficiency:g}")
-    if heater.kind in CONTINUOUS and heater.booster:
+    if heater.booster:
         parts.append(f"heats with up to {heater.booster.heat_w / 1000.0:.0f} kW")
     if heater.boost_element_w:
         parts.append("two elements")

@@ -25,6 +25,7 @@ KINDS = {
     "solar_tube": "evacuated-tube solar heater with electric boost",
     "solar_gas": "flat-plate solar heater with gas boost after the tank",
     "solar_gas_tank": "flat-plate solar heater with gas boost in the tank",
+    "solar_inline": "flat-plate solar heater before an electric continuous heater",
     "gas_storage": "gas storage heater",
     "gas_continuous": "gas continuous-flow heater",
     "none": "no water heater",

@@ -43,7 +43,8 @@ KIND_WORDS = {
 
 UNCLEAR = {
     "gas": "gas_storage (it has a tank) or gas_continuous (it has none)",
-    "solar": "solar_flat (flat plates), solar_tube (glass tubes), or solar_gas (gas boost)",
+    "solar": "solar_flat (flat plates), solar_tube (glass tubes), solar_gas (gas boost), or "
+    "solar_inline (electric continuous heater after the tank)",
     "instant": "gas_continuous or electric_continuous",
     "tank": "electric_storage or gas_storage",
     "continuous": "gas_continuous or electric_continuous",

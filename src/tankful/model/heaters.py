@@ -8,6 +8,7 @@ from pydantic import model_validator
 
 from tankful.model.fields import Horizon, Table, UnfitError, field
 from tankful.model.kinds import (
+    BackupElement,
     Circulation,
     Family,
     FrostProtection,
@@ -63,6 +64,12 @@ class HeaterToday(Table):
         None,
         about="solar collectors: a pump, or warm water rising by itself to a tank above them",
         when_absent="pump",
+    )
+    backup_element: BackupElement | None = field(
+        None,
+        about="heat pump: its electric element helps in air too cold for it, or also whenever the "
+        "tank is cold, or there is none",
+        when_absent="cold_air",
     )
     control: Literal["always", "hours", "off_peak"] = field(
         "always",
@@ -184,6 +191,12 @@ class Quote(Table):
     )
     variable_speed: bool | None = field(
         None, about="heat pump: its power can follow spare sun", when_absent="no"
+    )
+    backup_element: BackupElement | None = field(
+        None,
+        about="heat pump: its electric element helps in air too cold for it, or also whenever the "
+        "tank is cold, or there is none",
+        when_absent="cold_air",
     )
     two_elements: bool | None = field(
         None,

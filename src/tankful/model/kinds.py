@@ -12,22 +12,25 @@ HeaterKind = Literal[
     "solar_tube",
     "solar_gas",
     "solar_gas_tank",
+    "solar_inline",
     "gas_storage",
     "gas_continuous",
     "none",
 ]
 """``solar_flat`` and ``solar_tube`` are collectors on a tank with an electric element;
 ``solar_gas`` is a flat plate preheating the water of a gas continuous heater;
-``solar_gas_tank`` has a burner in the tank instead, at half its height."""
+``solar_gas_tank`` has a burner in the tank instead, at half its height; ``solar_inline`` preheats
+the water of an electric continuous heater."""
 
 BURNER_IN_TANK: frozenset[str] = frozenset({"gas_storage", "solar_gas_tank"})
 BURNS_GAS: frozenset[str] = BURNER_IN_TANK | {"gas_continuous", "solar_gas"}
 CONTINUOUS: frozenset[str] = frozenset({"electric_continuous", "gas_continuous"})
 SOLAR_THERMAL: frozenset[str] = frozenset(
-    {"solar_flat", "solar_tube", "solar_gas", "solar_gas_tank"}
+    {"solar_flat", "solar_tube", "solar_gas", "solar_gas_tank", "solar_inline"}
 )
-INLINE_BOOSTED: frozenset[str] = CONTINUOUS | {"solar_gas"}
+INLINE_BOOSTED: frozenset[str] = CONTINUOUS | {"solar_gas", "solar_inline"}
 """A continuous heater does the last step to the tap."""
+ELECTRIC_INLINE: frozenset[str] = frozenset({"electric_continuous", "solar_inline"})
 HAS_ELEMENT: frozenset[str] = frozenset(
     {"electric_storage", "heat_pump", "solar_flat", "solar_tube"}
 )
@@ -42,6 +45,7 @@ Family = Literal[
     "solar_tube",
     "solar_gas",
     "solar_gas_tank",
+    "solar_inline",
     "diverter",
     "dedicated_panels",
     "timer",
@@ -52,6 +56,10 @@ Family = Literal[
 """Heaters, then add-ons; ``electric_circuit`` is the wiring a tank needs where gas was."""
 
 HeatPumpModel = Literal["lab_curve", "carnot"]
+BackupElement = Literal["cold_air", "cold_tank", "none"]
+"""When a heat pump's electric element heats: in air too cold for the heat pump; also beside it
+while the tank is cold; never."""
+
 Grade = Literal["entry", "good", "best"]
 Circulation = Literal["pump", "thermosiphon"]
 FrostProtection = Literal["circulate", "antifreeze"]
@@ -66,6 +74,7 @@ FAMILY_WORDS: dict[Family, str] = {
     "solar_tube": "evacuated-tube collectors",
     "solar_gas": "collectors with gas boost",
     "solar_gas_tank": "collectors with a burner in the tank",
+    "solar_inline": "collectors before an electric continuous heater",
     "diverter": "diverter",
     "dedicated_panels": "panels of the tank's own",
     "timer": "timer",

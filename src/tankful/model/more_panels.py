@@ -81,7 +81,9 @@ class MorePanels(Table):
         le=20_000,
         when_absent="typical price",
     )
-    rebate: float = field(0.0, about="other rebate on top", unit="money", ge=0, le=100_000)
+    rebate: float = field(
+        0.0, about="other rebate on top", unit="money", ge=0, le=100_000, source="judgement"
+    )
     life_years: float | None = field(
         None, about="life of the panels", unit="years", ge=1, le=50, when_absent="typical life"
     )

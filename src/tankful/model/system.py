@@ -68,6 +68,9 @@ class HeatPumpRating:
     model: HeatPumpModel = "lab_curve"
     min_share: float = 1.0
     """Least share of its power that a variable-speed unit runs at; 1 for a fixed speed."""
+    backup_below_c: float | None = None
+    """While the water at its thermostat is colder, the element heats beside the compressor;
+    ``None``: only below the cut-out."""
 
 
 @dataclass(frozen=True)

@@ -75,9 +75,11 @@ def _heat_pumps(home: Home) -> dict[str, WaterHeater]:
     assert heater is not None
     assert heater.heat_pump is not None
     pump = replace(heater.heat_pump, model="lab_curve", min_share=1.0)
-    share = equipment_values("heat_pump")["min_share"].number
+    shipped = equipment_values("heat_pump")
+    share, mark_c = shipped["min_share"].number, shipped["backup_below_c"].number
     fixed = replace(heater, heat_pump=pump)
     second = replace(heater, heat_pump=replace(pump, model="carnot"))
+    beside = replace(heater, heat_pump=replace(pump, backup_below_c=mark_c))
     follows = replace(heater, heat_pump=replace(pump, min_share=share))
     timer = _with_reserve("hours", 45.0, windows=_hours(13, 3), setpoint_c=None)
     switch = _with_reserve(
@@ -90,6 +92,7 @@ def _heat_pumps(home: Home) -> dict[str, WaterHeater]:
         "heat pump, follows the sun": follows.under(
             _with_reserve("diverter", 45.0, setpoint_c=None)
         ),
+        "heat pump, element helps": beside.under(timer),
         "heat pump, second model, always on": second.under(Control("always")),
         "heat pump, second model, timer": second.under(timer),
     }
@@ -118,6 +121,7 @@ def _others(home: Home) -> dict[str, WaterHeater]:
             daily("reserve", catch_up_windows=_hours(14, 5))
         ),
         "flat plate, gas behind it": of("solar_gas"),
+        "flat plate, electric behind it": of("solar_inline"),
         "gas storage": of("gas_storage"),
         "gas continuous": of("gas_continuous"),
         "electric continuous": of("electric_continuous"),

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-from tankful.model.kinds import BURNS_GAS, CONTINUOUS, SOLAR_THERMAL
+from tankful.model.kinds import BURNS_GAS, INLINE_BOOSTED, SOLAR_THERMAL
 from tankful.report.charts import running_cost_chart
 from tankful.report.document import (
     Chart,
@@ -55,7 +55,7 @@ def _headline(subject: Subject) -> Headline:
         detail.append(say("answer.tie_detail"))
     else:
         names = name_of(best)
-    if best.heater.kind not in BURNS_GAS | CONTINUOUS | {"none"}:
+    if best.heater.kind not in BURNS_GAS | INLINE_BOOSTED | {"none"}:
         key = "run_first" if len(tied) > 1 else "run"
         key = "run_boost" if best.heater.kind in SOLAR_THERMAL else key
         control = one_line(best.choice.control.text(best.heater.kind))

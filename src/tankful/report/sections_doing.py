@@ -3,7 +3,13 @@
 from __future__ import annotations
 
 from tankful.model.answer import Caution, OptionResult
-from tankful.model.kinds import BURNS_GAS, CONTINUOUS, HAS_ELEMENT, SOLAR_THERMAL
+from tankful.model.kinds import (
+    BURNS_GAS,
+    ELECTRIC_INLINE,
+    HAS_ELEMENT,
+    INLINE_BOOSTED,
+    SOLAR_THERMAL,
+)
 from tankful.model.system import Control, WaterHeater
 from tankful.model.window import windows_text
 from tankful.report.document import Column, Paragraph, Point, Points, Section, Table
@@ -41,7 +47,7 @@ def _topics(option: OptionResult) -> set[str]:
         topics.add("solar")
     if heater.kind in BURNS_GAS:
         topics.add("gas")
-    if heater.kind == "electric_continuous":
+    if heater.kind in ELECTRIC_INLINE:
         topics.add("continuous")
     if heater.has_direct_panels:
         topics.add("panels")
@@ -60,7 +66,7 @@ def settings_section(subject: Subject) -> Section | None:
     if heater.kind == "none":
         return None
     rows = [(say("settings.what"), name_of(subject.best)), *_machine(heater)]
-    if heater.kind not in BURNS_GAS | CONTINUOUS:
+    if heater.kind not in BURNS_GAS | INLINE_BOOSTED:
         rows += _control(heater, heater.control)
     rows += _health(subject.best, subject.facts.tap_limit_c)
     table = Table((Column("", "left"), Column("", "left", 1.0)), tuple(rows))
@@ -76,7 +82,7 @@ def _machine(heater: WaterHeater) -> list[tuple[str, str]]:
     rows = []
     if heater.tank_l:
         rows.append((say("settings.tank"), say("settings.litres", litres=f"{heater.tank_l:g}")))
-    if heater.kind in HAS_ELEMENT | {"electric_continuous"}:
+    if heater.kind in HAS_ELEMENT | ELECTRIC_INLINE:
         rows.append((say("settings.circuit"), say(f"settings.{heater.circuit}")))
     if heater.kind in HAS_ELEMENT and heater.element_w:
         kw = say("settings.kw", kw=f"{heater.element_w / 1000.0:.2g}")

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any, cast
 
 import numpy as np
 
+from tankful.advice.backup import backup_cost
 from tankful.advice.battery import battery_notes
 from tankful.advice.cautions import cautions_for, health_notes
 from tankful.advice.certificates import estimated_certificates
@@ -99,7 +100,10 @@ def study_case(
         surplus_kwh=float(np.maximum(0.0, home.pv_w - home.house_w).sum()) * kwh,
         calibration=confirmed(home, comparison.year),
         cautions=cautions_for(
-            home, results, new_panels=panels is not None and panels.gain >= -panels.tie_margin
+            home,
+            results,
+            new_panels=panels is not None and panels.gain >= -panels.tie_margin,
+            backup=backup_cost(comparison, results),
         ),
         notes=(
             *home.notes,

@@ -84,6 +84,24 @@ def heat_on_offer_j(
 
 
 @compiled
+def backup_j(
+    plant: Plant, temps_c: FloatArray, pump_j: float, sensor_c: float, air_c: float
+) -> float:
+    """Heat that the element could add in a step beside a compressor that gives ``pump_j`` [J].
+
+    Some units are set so that it helps while the water at the thermostat, ``sensor_c``, is cold:
+    both then heat what lies above the condenser until that is as warm as the mark. Below the
+    cut-out the element heats alone.
+    """
+    mark_c = plant.pump_backup_below_c
+    if sensor_c >= mark_c or pump_j <= 0.0 or not pump_runs(plant, air_c):
+        return 0.0
+    room_j = room_below_setpoint(temps_c, mark_c, plant.heater_layer) * plant.layer_heat_j_per_k
+    element_j = plant.element_w * plant.step_s
+    return element_j * min(1.0, room_j / (pump_j + element_j))
+
+
+@compiled
 def add_heat(
     plant: Plant, temps_c: FloatArray, layer: int, target_c: float, heat_j: float
 ) -> float:
@@ -101,6 +119,7 @@ def heat(
     plant: Plant,
     temps_c: FloatArray,
     target_c: float,
+    sensor_c: float,
     asked_w: float,
     catch_up_w: float,
     air_c: float,
@@ -112,18 +131,22 @@ def heat(
     Returns energy bought and heat put in [J], the share of the step that it took, and whether
     either mark was reached. Heating stops in the midst of a step, so that long steps do not
     overshoot. A heat pump's COP is taken at the water temperature halfway through the step, so
-    that they do not flatter it.
+    that they do not flatter it; an element beside it heats first.
     """
     layer = plant.heater_layer
     before_c = mean_of_lower(temps_c, plant.condenser_layers)
-    could_j, heat_j, share, caught_up = 0.0, 0.0, 0.0, False
+    could_j, heat_j, share, beside_j, caught_up = 0.0, 0.0, 0.0, 0.0, False
     if asked_w > 0.0:
-        could_j = heat_on_offer_j(plant, asked_w, air_c, wet_bulb_c, before_c)
+        pump_j = heat_on_offer_j(plant, asked_w, air_c, wet_bulb_c, before_c)
+        beside_j = backup_j(plant, temps_c, pump_j, sensor_c, air_c)
+        could_j = pump_j + beside_j
         heat_j = add_heat(plant, temps_c, layer, target_c, could_j)
         share = heat_j / could_j if could_j > 0.0 else 0.0
     reached = heat_j < could_j
     if catch_up_w > 0.0:
-        more_j = heat_on_offer_j(plant, catch_up_w, air_c, wet_bulb_c, before_c) - heat_j
+        pump_j = heat_on_offer_j(plant, catch_up_w, air_c, wet_bulb_c, before_c)
+        beside_j = max(beside_j, backup_j(plant, temps_c, pump_j, sensor_c, air_c))
+        more_j = pump_j + beside_j - heat_j
         caught_j = add_heat(plant, temps_c, layer, plant.caught_up_c, more_j)
         caught_up = caught_j < more_j
         heat_j += caught_j
@@ -131,7 +154,9 @@ def heat(
     if heat_j <= 0.0:
         return 0.0, 0.0, 0.0, reached, caught_up
     halfway_c = 0.5 * (before_c + mean_of_lower(temps_c, plant.condenser_layers))
-    bought_j = heat_j / heat_per_input(plant, air_c, wet_bulb_c, halfway_c)
+    element_j = min(heat_j, beside_j)
+    per_input = heat_per_input(plant, air_c, wet_bulb_c, halfway_c)
+    bought_j = (heat_j - element_j) / per_input + element_j
     return bought_j, heat_j, share, reached, caught_up
 
 

@@ -172,7 +172,7 @@ def simulate_year(
         bought_j, heat_j, boost_j, on_share = 0.0, 0.0, 0.0, 0.0
         if asked_w > 0.0 or main_w > 0.0:
             bought_j, heat_j, on_share, reached, caught_up = heat(
-                plant, temps_c, target_c, asked_w, main_w, air_c, drive.wet_bulb_c[t]
+                plant, temps_c, target_c, sensor_c, asked_w, main_w, air_c, drive.wet_bulb_c[t]
             )
             heating = 0.0 if reached else heating
             catching_up = 0.0 if caught_up else catching_up

@@ -8,7 +8,7 @@ from typing import NamedTuple
 import numpy as np
 
 from tankful.clock import FloatArray
-from tankful.model.system import Collector, WaterHeater
+from tankful.model.system import Collector, HeatPumpRating, WaterHeater
 from tankful.physics.tank import STABLE_EXCHANGE, layer_exchange, loss_decay, place_of_height
 from tankful.units import WATER_CP_J_PER_KG_K, WATER_KG_PER_L
 
@@ -66,6 +66,7 @@ class Plant(NamedTuple):
     pump_cop: float
     pump_cut_out_c: float
     pump_frost_penalty: float
+    pump_backup_below_c: float
     burner_w: float
     burner_efficiency: float
     collector_m2: float
@@ -182,6 +183,7 @@ def build_plant(heater: WaterHeater, *, layers: int, step_s: float) -> Plant:
         pump_cop=float(pump.cop) if pump else 1.0,
         pump_cut_out_c=float(pump.cut_out_air_c) if pump else -273.0,
         pump_frost_penalty=float(pump.frost_penalty) if pump else 0.0,
+        pump_backup_below_c=_backup_below_c(pump),
         burner_w=float(heater.burner_w),
         burner_efficiency=float(heater.efficiency) if heater.burner_w else 1.0,
         **_collector_params(heater.collector),
@@ -193,6 +195,12 @@ def _caught_up_c(heater: WaterHeater) -> float:
     if heater.control.catch_up_c is None:
         return -273.0
     return float(min(heater.setpoint_c, heater.control.catch_up_c + heater.deadband_k))
+
+
+def _backup_below_c(pump: HeatPumpRating | None) -> float:
+    """Water below which the element helps the compressor; -273 where it never does."""
+    mark_c = pump.backup_below_c if pump else None
+    return -273.0 if mark_c is None else float(mark_c)
 
 
 def _above(height: float, share: float) -> float:
