@@ -25,7 +25,7 @@ KINDS = {
     "solar_tube": "evacuated-tube solar heater with electric boost",
     "solar_gas": "flat-plate solar heater with gas boost after the tank",
     "solar_gas_tank": "flat-plate solar heater with gas boost in the tank",
-    "solar_inline": "flat-plate solar heater before an electric continuous heater",
+    "solar_inline": "flat-plate solar heater, electric boost after the tank",
     "gas_storage": "gas storage heater",
     "gas_continuous": "gas continuous-flow heater",
     "none": "no water heater",
