@@ -237,6 +237,9 @@ def test_pages_pass_the_accessibility_scan_in_light_and_dark(page: Page, scheme:
     assert faults_of_access(page) == []
     page.click("text=Ada Example")
     assert faults_of_access(page) == []
+    page.click("text=Clients")
+    page.click("text=Your name on reports")
+    assert faults_of_access(page) == []
 
 
 def test_the_form_is_worked_by_keyboard_alone(page: Page) -> None:

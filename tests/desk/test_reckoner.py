@@ -6,6 +6,7 @@ import asyncio
 import os
 import signal
 from collections.abc import Iterator
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 
 import pytest
@@ -23,7 +24,9 @@ def reckoner() -> Iterator[Reckoner]:
 
 
 def wait(reckoner: Reckoner, case_id: str, *, whole: bool) -> Standing:
-    found = asyncio.run(reckoner.wait(case_id, whole=whole, at_most_s=300.0))
+    with ThreadPoolExecutor(1) as aside:  # the browser's loop runs in this thread
+        waiting = reckoner.wait(case_id, whole=whole, at_most_s=300.0)
+        found = aside.submit(asyncio.run, waiting).result()
     assert found is not None
     return found
 

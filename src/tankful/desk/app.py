@@ -12,7 +12,7 @@ from starlette.staticfiles import StaticFiles
 from starlette.types import ASGIApp
 
 from tankful.desk.doors.guard import guard
-from tankful.desk.pages import answers, cases, clients, entry, files
+from tankful.desk.pages import answers, cases, clients, entry, files, reports
 from tankful.desk.visit import Desk, Handler, missing, serve
 
 STATIC = Path(__file__).parent / "static"
@@ -41,6 +41,9 @@ PAGES: tuple[tuple[str, str, Handler], ...] = (
     ("GET", "/cases/{id}/preview", files.show),
     ("GET", "/cases/{id}/history", cases.history),
     ("GET", "/cases/{id}/file", cases.download),
+    ("GET", "/cases/{id}/report/{kind}", reports.show),
+    ("GET", "/settings", reports.settings),
+    ("POST", "/settings", reports.set_brand),
     ("POST", "/leave", entry.leave),
 )
 """Pages for people with a session. ``POST`` also asks for the role and the session's token."""

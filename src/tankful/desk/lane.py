@@ -9,35 +9,46 @@ from dataclasses import dataclass
 from multiprocessing.connection import Connection
 from multiprocessing.synchronize import Event
 from pathlib import Path
+from tempfile import TemporaryDirectory
 from typing import TYPE_CHECKING
 
 from tankful.errors import TankfulError
 
 if TYPE_CHECKING:
+    from tankful.advice.compare import Progress
     from tankful.advice.quick import Settings
+    from tankful.casefile.load import LoadedCase
     from tankful.model.answer import Answer
 
 
 @dataclass(frozen=True)
 class Job:
-    """A case to answer: its file's text and folder; quick with the settings ``known``."""
+    """A case to answer: its file's text and folder; quick with the settings ``known``.
+
+    ``report`` asks for the household's report in its place, as ``pdf`` or ``html``, with the
+    ``branding`` file.
+    """
 
     toml: str
     folder: Path
     known: Settings | None = None
+    report: str = ""
+    branding: Path | None = None
 
 
 @dataclass(frozen=True)
 class Done:
-    """An answer, or the fault that stands in its way; neither when it was called off."""
+    """An answer or a report, or the fault that stands in its way; none of them when it was
+    called off."""
 
     answer: Answer | None = None
+    report: bytes = b""
     fault: TankfulError | None = None
     bug: str = ""
 
     @property
     def called_off(self) -> bool:
-        return self.answer is None and self.fault is None and not self.bug
+        return not (self.answer or self.report or self.fault or self.bug)
 
 
 class CalledOffError(Exception):
@@ -72,6 +83,8 @@ def _answered(job: Job, stop: Event) -> Done:
 
     try:
         loaded = check_text(job.toml, job.folder / CASE_NAME)
+        if job.report:
+            return Done(report=_report(loaded, job, progress))
         return Done(answer=study_case(loaded, progress, job.known).answer)
     except CalledOffError:
         return Done()
@@ -79,3 +92,16 @@ def _answered(job: Job, stop: Event) -> Done:
         return Done(fault=fault)
     except Exception:
         return Done(bug=traceback.format_exc())
+
+
+def _report(loaded: LoadedCase, job: Job, progress: Progress) -> bytes:
+    """The report as a file's bytes."""
+    from tankful import reporting
+    from tankful.service import study_case
+
+    brand = reporting.read_branding(job.branding)  # its faults are told before the long work
+    found = study_case(loaded, progress)
+    with TemporaryDirectory() as folder:
+        file = Path(folder) / "report"
+        reporting.write_report(found, branding=brand, **{job.report: file})
+        return file.read_bytes()

@@ -11,8 +11,9 @@ import logging
 import multiprocessing
 import threading
 import time
-from collections import OrderedDict
+from collections import OrderedDict, deque
 from collections.abc import Callable
+from concurrent.futures import Future
 from dataclasses import dataclass
 from multiprocessing.connection import Connection
 from multiprocessing.synchronize import Event
@@ -61,6 +62,7 @@ class Reckoner:
         self._known: dict[str, Settings] = {}
         self._lately: Settings = {}
         """Settings of the answer before, for a case that has none yet."""
+        self._reports: deque[tuple[Job, Future[Done]]] = deque()
         self._closed = False
         self._lanes = [
             threading.Thread(target=self._run, args=(quick,), daemon=True)
@@ -102,10 +104,20 @@ class Reckoner:
                 return found
             await asyncio.sleep(LOOK_S)
 
+    async def report(self, job: Job) -> Done:
+        """The report that ``job`` asks for, made before any search that waits."""
+        made: Future[Done] = Future()
+        with self._changed:
+            self._reports.append((job, made))
+            self._changed.notify_all()
+        return _without_bug(await asyncio.wrap_future(made))
+
     def close(self) -> None:
         """Call off what is being computed and end the processes."""
         with self._changed:
             self._closed = True
+            for _, made in self._reports:
+                made.cancel()
             self._changed.notify_all()
         for lane in self._lanes:
             lane.join(10)
@@ -116,14 +128,22 @@ class Reckoner:
         lane.answer(Job(WARM_UP, Path(), {} if quick else None), lambda: self._closed)
         while True:
             with self._changed:
-                self._changed.wait_for(lambda: self._closed or self._next(quick) is not None)
-                case_id = self._next(quick)
-                if self._closed or case_id is None:
+                self._changed.wait_for(lambda: self._closed or self._has_work(quick))
+                if self._closed:
                     break
-                standing = self._cases[case_id]
-                known = self._known.get(case_id, self._lately) if quick else None
-            self._answer(lane, case_id, standing, known)
+                report = self._reports.popleft() if self._reports and not quick else None
+                case_id = self._next(quick)
+                standing = self._cases[case_id] if case_id else None
+                known = self._known.get(case_id or "", self._lately) if quick else None
+            if report is not None:
+                job, made = report
+                made.set_result(lane.answer(job, lambda: self._closed))
+            elif case_id is not None and standing is not None:
+                self._answer(lane, case_id, standing, known)
         lane.close()
+
+    def _has_work(self, quick: bool) -> bool:
+        return self._next(quick) is not None or bool(self._reports and not quick)
 
     def _answer(self, lane: Lane, case_id: str, standing: Standing, known: Settings | None) -> None:
         job = Job(standing.wanted.toml, standing.wanted.folder, known)
@@ -142,12 +162,7 @@ class Reckoner:
     def _keep(self, case_id: str, standing: Standing, done: Done, *, quick: bool) -> None:
         if done.called_off:
             return
-        if done.bug:
-            log.error("%s", done.bug)
-            fault = Fault(
-                "", "the program met something it did not foresee", mend="tell its makers"
-            )
-            done = Done(fault=ModelError("The answer could not be computed.", [fault]))
+        done = _without_bug(done)
         with self._changed:
             if quick:
                 standing.quick = done
@@ -159,6 +174,15 @@ class Reckoner:
                     settings = {o.id: o.choice.control for o in done.answer.options}
                     self._known[case_id] = self._lately = settings
             self._changed.notify_all()
+
+
+def _without_bug(done: Done) -> Done:
+    """A bug goes to the log; the page says that there was one."""
+    if not done.bug:
+        return done
+    log.error("%s", done.bug)
+    fault = Fault("", "the program met something it did not foresee", mend="tell its makers")
+    return Done(fault=ModelError("The answer could not be computed.", [fault]))
 
 
 class Lane:

@@ -135,6 +135,8 @@ def serve(desk: Desk, handler: Handler, *, anybody: bool = False) -> Callable[..
         except Exception:
             log.exception("%s %s failed", request.method, request.url.path)
             return troubled(visit, Unforeseen("The desk met something it did not foresee."))
+        finally:
+            await request.close()  # and with it the files that came along
 
     return endpoint
 

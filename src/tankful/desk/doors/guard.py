@@ -63,7 +63,7 @@ def guard(app: ASGIApp, settings: Settings) -> ASGIApp:
 
 def body_limit(path: str) -> int:
     """Most bytes of a request's body."""
-    return MAX_UPLOAD if path.endswith(("/upload", "/import")) else MAX_BODY
+    return MAX_UPLOAD if path.endswith(("/upload", "/import", "/settings")) else MAX_BODY
 
 
 def _refusal(scope: Scope, settings: Settings, rate: Rate) -> Refusal | None:
@@ -110,7 +110,7 @@ def _with_headers(send: Send, path: str) -> Callable[[Message], Awaitable[None]]
         if message["type"] == "http.response.start":
             headers = MutableHeaders(scope=message)
             for name, value in HEADERS.items():
-                headers[name] = value
+                headers.setdefault(name, value)  # a report brings a policy of its own
             headers.setdefault("cache-control", _cache(path))
         await send(message)
 
