@@ -71,7 +71,7 @@ def _base(plan: TablePlan, written: Written) -> Base:
             for path, line in written.lines.items()
             if path.startswith(start)
         }
-        return Base(plan.case, replace(written, lines=lines), written.path)
+        return Base(plan.case, replace(written, lines=lines, prefix=""), written.path)
     assert plan.case_file is not None  # the plan's own rule
     data, case_written = case_data(written.path.parent / plan.case_file)
     return Base(data, case_written, case_written.path)

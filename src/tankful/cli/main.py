@@ -23,6 +23,7 @@ COMMANDS = {
     "map": "tankful.cli.map",
     "futures": "tankful.cli.futures",
     "table": "tankful.cli.table",
+    "rules": "tankful.cli.rules",
     "flows": "tankful.cli.flows",
     "foresight": "tankful.cli.foresight",
     "weather": "tankful.cli.weather",

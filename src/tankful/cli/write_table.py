@@ -17,7 +17,8 @@ TIED = "tied with"
 
 _NUMBER = re.compile(r"[-+]?[0-9]+(\.[0-9]+)?")
 _FORMULA = ("=", "+", "-", "@")
-_MARKUP = re.compile(r"([\\`*_{}\[\]()#+!|<>~&:@.^$=-])")
+_MARKUP = re.compile(r"([\\`*_\[\]<>|~&#@!^$]|:(?=//)|^[-+=]|(?<=^[0-9])[.)]|(?<=[wW])\.)")
+"""Punctuation that Markdown may take for markup: anywhere, at a line's start, or in ``www.``."""
 
 
 def csv_text(table: HomesTable, columns: Sequence[Reading]) -> str:

@@ -1,4 +1,4 @@
-"""The same home across places, people and tariffs."""
+"""The same home across places, people and tariffs, and rules of thumb held against it."""
 
 from __future__ import annotations
 
@@ -14,10 +14,13 @@ from tankful.advice.quick import on_long_step
 from tankful.batch.plan import TablePlan, Written, load_plan
 from tankful.batch.pool import mapped, processes_for, while_wanted
 from tankful.batch.row import home_row
+from tankful.batch.rules import rules_report
+from tankful.batch.rules_file import RulesFile, load_rules
 from tankful.batch.values import Reading, parse
 from tankful.batch.vary import Variant, variants_of
 from tankful.casefile.resolve import resolve
 from tankful.errors import CaseError, Fault, TankfulError
+from tankful.model.rules import RulesReport
 from tankful.model.table import HomeRow, HomesTable
 from tankful.service.homes import heater_today_w, silent, weigh
 
@@ -105,3 +108,29 @@ def thinned(options: tuple[Option, ...]) -> tuple[Option, ...]:
 def table_as_json(table: HomesTable) -> dict[str, Any]:
     """The table as plain data, every option of every home."""
     return asdict(table)
+
+
+def read_rules(path: Path) -> tuple[RulesFile, TablePlan, Written]:
+    """Rules of thumb and the plan of the homes they are held against. CaseError with every
+    fault of both."""
+    return load_rules(path)
+
+
+def hold_rules(
+    rules: RulesFile,
+    plan: TablePlan,
+    written: Written,
+    *,
+    quick: bool = False,
+    progress: Progress = silent,
+    processes: int | None = None,
+) -> RulesReport:
+    """Every rule over every home of the plan; raises what ``table_of_homes`` raises."""
+    made = table_of_homes(plan, written, quick=quick, progress=progress, processes=processes)
+    return rules_report(rules, made)
+
+
+def rules_as_json(report: RulesReport) -> dict[str, Any]:
+    """The report as plain data: each rule with its verdicts, and the homes."""
+    rules = [{**asdict(rule), "holds_in": rule.holding} for rule in report.rules]
+    return {"name": report.name, "rules": rules, "table": table_as_json(report.table)}
