@@ -88,6 +88,7 @@ def cautions_for(
     backup: BackupCost | None = None,
 ) -> tuple[Caution, ...]:
     """Cautions that concern at least one of ``options``, in the table's order; each knows which.
+    Where a text quotes what differs between options, each of them has its own.
 
     ``new_panels``: the answer speaks well of more panels, beside whichever option. ``backup``:
     what a heat pump's element costs when it helps whenever the tank is cold.
@@ -104,16 +105,15 @@ def cautions_for(
     }
     found = []
     for row in load_table("cautions"):
-        concerned = [option for option in options if concerns[row["applies_to"]](home, option)]
-        if concerned:
-            found.append(
-                Caution(
-                    topic=row["topic"],
-                    text=row["text"].format(**_facts(home, concerned, backup)),
-                    source=cite(row["source_id"]),
-                    options=tuple(option.id for option in concerned),
-                )
-            )
+        concerned: dict[str, list[str]] = {}
+        for option in options:
+            if concerns[row["applies_to"]](home, option):
+                text = row["text"].format(**_facts(home, option, backup))
+                concerned.setdefault(text, []).append(option.id)
+        source = cite(row["source_id"])
+        found += [
+            Caution(row["topic"], text, source, tuple(ids)) for text, ids in concerned.items()
+        ]
     return tuple(found)
 
 
@@ -127,9 +127,7 @@ def may_fall_to_c(home: Home) -> float:
     return coldest_c(home) - COLD_SNAP_K
 
 
-def _facts(
-    home: Home, concerned: list[OptionResult], backup: BackupCost | None
-) -> dict[str, float | str]:
+def _facts(home: Home, option: OptionResult, backup: BackupCost | None) -> dict[str, float | str]:
     """What the texts quote."""
     vulnerable = home.case.people.vulnerable
     element = {} if backup is None else backup.words(home.case.wishes.currency)
@@ -137,7 +135,7 @@ def _facts(
         **element,
         "tap_limit_c": TAP_LIMIT_VULNERABLE_C if vulnerable else TAP_LIMIT_C,
         "coldest_c": coldest_c(home),
-        "night_h": max(option.sums.night_run_h for option in concerned),
+        "night_h": option.sums.night_run_h,
         "quiet_hours": windows_text(home.case.constraints.quiet_hours),
     }
 

@@ -60,7 +60,9 @@ def future_sentences(futures: Futures) -> tuple[str, ...]:
     ]
     rival = next((option for option in futures.options if option.id != best.id), None)
     if rival is not None and rival.best_share > 0.0:
-        lines.append(f"Next comes \"{rival.label}\", the cheapest in {_of_hundred(rival.best_share)}.")
+        lines.append(
+            f'Next comes "{rival.label}", the cheapest in {_of_hundred(rival.best_share)}.'
+        )
     if futures.best_id != futures.base_id:
         lines.append(_saving(best, futures))
     weighty = [driver for driver in futures.drivers[:4] if driver.share >= 0.02]
