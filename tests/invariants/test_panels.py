@@ -209,11 +209,12 @@ def test_an_inverter_clips_what_its_panels_make() -> None:
     [
         ("", 5.0),
         ("[electricity]\nexport_limit_kw = 3.0\n", 3.0),
-        ("[[electricity.arrays]]\nkw = 5.0\n", None),
+        ("[[electricity.arrays]]\nkw = 3.0\n", 5.0),
+        ("[electricity]\ninverter_kw = 8.0\n[[electricity.arrays]]\nkw = 9.0\n", 8.0),
         ("[more_panels]\nexport_limit_kw = 1.5\n", 1.5),
     ],
 )
-def test_the_export_limit_is_that_of_the_case_or_the_usual_one_for_a_first_array(
+def test_the_export_limit_is_that_of_the_case_or_the_usual_one(
     text: str, limit_kw: float | None
 ) -> None:
     home = home_of(text)
@@ -246,7 +247,32 @@ def test_the_sentences_say_whose_gain_it_is() -> None:
     assert "make nothing cheaper" in " ".join(panel_sentences(worse))
     tied = replace(study, gain=10.0)
     assert "a tie with" in " ".join(panel_sentences(tied))
-    assert "ask the retailer first" not in words
-    assert "ask the retailer first" in " ".join(
+    assert "Ask the retailer first" not in words
+    assert "Ask the retailer first" in " ".join(
         panel_sentences(replace(study, feed_in_contract=True))
     )
+
+
+CONTRACT = """[[electricity.arrays]]
+kw = 3.0
+[electricity.tariff]
+supply_per_day = 1.0
+usage = [{ price_per_kwh = 0.35 }]
+[[electricity.tariff.feed_in]]
+price_per_kwh = 0.44
+until = 2028-06-30
+price_after_per_kwh = 0.04
+"""
+
+
+def test_adding_panels_ends_a_feed_in_contract_and_their_account_bears_it() -> None:
+    """Common practice, no source. A tenth of a kW makes next to nothing, so what it changes is what
+    the old panels then earn: in a year, 40 cents less for each kWh that they export."""
+    home = home_of(CONTRACT + "[more_panels]\nsizes_kw = [0.1]\n")
+    comparison, offer = Comparison(home), offer_of(home)
+    added = paneled(comparison, offer, offer.arrays[0])
+    (feed_in,) = added.home.electricity_tariff.feed_in
+    assert (feed_in.price_per_kwh, feed_in.until) == (0.04, None)
+    exports_kwh = comparison.money.meters_without.power.feed_in_kwh.sum()
+    assert exports_kwh > 1000.0
+    assert added.alone.year_one == pytest.approx(0.40 * exports_kwh, abs=60.0)

@@ -141,6 +141,18 @@ def test_payback_leaves_out_what_the_base_could_sell() -> None:
     assert payback_years(option, base) == pytest.approx(50 / 5.2)
 
 
+def test_a_renewal_of_its_own_does_not_take_back_a_payback() -> None:
+    """1,000 now, 200 saved a year: paid back after five years. The next unit, 1,000 after six of
+    fifteen years, puts the sums behind until ten, but was bought to save again."""
+    plain = Finance(horizon_years=15, discount_rate_real=0.0)
+    option = lifetime_costs(EquipmentCost(1000.0, 1000.0, 6.0, 6.0, 0.0), NO_ENERGY, plain)
+    base = lifetime_costs(
+        EquipmentCost(0.0, 0.0, 20.0, 20.0, 0.0), YearOneEnergy(200.0, 0.0, 0.0), plain
+    )
+    assert [cost.year for cost in option if cost.equipment] == [0, 6, 12]
+    assert payback_years(option, base) == pytest.approx(5.0)
+
+
 def test_levelised_cost_spreads_the_present_cost_evenly() -> None:
     # 4200 at 5 % over 12 years = 473.867 a year (capital recovery 0.1128254), plus 320 a year:
     # 793.867 / 2600 kWh = 0.305333; / 45 kL = 17.6415 (arithmetic).

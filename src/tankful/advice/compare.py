@@ -19,6 +19,7 @@ from tankful.advice.search import (
     worthwhile,
 )
 from tankful.advice.settle import Bills, HomeMoney, leaves_gas, year_one
+from tankful.advice.settle import bills as settled
 from tankful.advice.sizing import sizing_of, with_other_size
 from tankful.advice.water import wait_water_l_per_day
 from tankful.model.answer import ControlChoice, OptionResult, Upfront, YearOne
@@ -87,7 +88,9 @@ class Comparison:
         flows = simulate(heater, self.year)
         bills = self.money.bills(flows, option.burns_gas)
         first_year = year_one(bills, self.bills_without)
-        saving = found.always.cost - found.best.cost
+        always = year_one(
+            settled(self.home, found.always.meters, option.burns_gas), self.bills_without
+        )
         leaving = self.home.gas_leaving_cost if leaves_gas(self.home, option.burns_gas) else 0.0
         upfront = upfront_of(self.home, option, leaving)
         sums = year_sums(flows, self.year)
@@ -98,7 +101,8 @@ class Comparison:
             choice=ControlChoice(
                 heater.control,
                 found.tried,
-                first_year.total + saving,
+                always.total,
+                found.always.cost - found.best.cost,
                 found.comfort_kept,
                 found.usable,
             ),

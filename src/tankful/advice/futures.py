@@ -6,7 +6,7 @@ every option meets the same draws, its control set once to what is best at today
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, replace
 
@@ -28,6 +28,10 @@ FUTURES_STEP_MIN = 30
 
 WEATHER_YEARS = 12
 """Orders of the weather's days among which each draw takes one."""
+
+BEARS = 1.0
+"""An input that alone moves the saving by less than this, at the far end of what is expected, does
+not bear on it [money]."""
 
 
 @dataclass(frozen=True)
@@ -107,22 +111,36 @@ def find_futures(
     weather = rng.integers(1, WEATHER_YEARS + 1, draws)
     rough = land.fine.settled().on_step(FUTURES_STEP_MIN)
 
-    def costs(i: int) -> Costs:
-        home, how = land.fine.home, replace(TODAY, weather=int(weather[i]))
-        for item, value in zip(uncertain, values[i], strict=True):
+    def costs(year: int, turns: Iterable[tuple[Uncertain, float]]) -> Costs:
+        home, how = land.fine.home, replace(TODAY, weather=year)
+        for item, value in turns:
             home, how = item.turn(home, how, float(value))
         outlook = rough.under(home).simulated(how, FUTURES_STEP_MIN)
         return Costs(outlook.cheapest(outlook.trial_costs()), outlook.usable)
 
     found = []
+    rows = [
+        (int(year), list(zip(uncertain, row, strict=True)))
+        for year, row in zip(weather, values, strict=True)
+    ]
+    apart = [(TODAY.weather, [(item, _far_end(item))]) for item in uncertain]
     with ThreadPoolExecutor(max_workers=2) as pool:  # the compiled year lets other threads run
-        for i, result in enumerate(pool.map(costs, range(draws))):
+        for i, result in enumerate(pool.map(lambda row: costs(*row), rows)):
             progress(i, draws, "another future")
             found.append(result)
+        alone = [item.cheapest for item in pool.map(lambda row: costs(*row), apart)]
+    usual = costs(TODAY.weather, ()).cheapest
     progress(draws, draws, "done")
     cheapest = np.stack([item.cheapest for item in found])
     ranked = np.stack([item.ranked for item in found])
-    return _summed(land, uncertain, values, cheapest, ranked, seed=seed)
+    moved = np.stack(alone) - usual
+    return _summed(land, uncertain, values, cheapest, ranked, moved, seed=seed)
+
+
+def _far_end(item: Uncertain) -> float:
+    """The end of the expected range that lies further from today's value."""
+    ends = (item.reach.p10 or 0.0, item.reach.p90 or 0.0)
+    return max(ends, key=lambda value: abs(value - item.today))
 
 
 def _summed(
@@ -131,15 +149,20 @@ def _summed(
     values: FloatArray,
     cheapest: FloatArray,
     ranked: FloatArray,
+    moved: FloatArray,
     *,
     seed: int,
 ) -> Futures:
+    """``moved`` is what each input alone changes of each option's cost, shape
+    ``(n_uncertain, n_options)``: what leaves the best option's saving alone is no driver of it,
+    however it happens to fall beside it in the draws."""
     ids = [option.id for option in land.fine.options]
     base_id = next(name for name in BASES if name in ids)
     base = ids.index(base_id)
     wishes = land.fine.home.case.wishes
     saving = cheapest[:, [base]] - cheapest
     best = land.best
+    bearing = np.abs(_driven(moved[:, [base]] - moved, best, base, moved)) >= BEARS
     regret = ranked - ranked.min(axis=1, keepdims=True)
     options = [
         OptionFuture(
@@ -168,7 +191,11 @@ def _summed(
         base_words=BASE_NAMES[base_id],
         tie_margin=wishes.tie_margin,
         options=tuple(options),
-        drivers=_drivers(uncertain, values, _driven(saving, best, base, cheapest)),
+        drivers=_drivers(
+            [item for item, bears in zip(uncertain, bearing, strict=True) if bears],
+            values[:, bearing],
+            _driven(saving, best, base, cheapest),
+        ),
     )
 
 

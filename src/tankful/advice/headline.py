@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from tankful.advice.option import KEEP
+from tankful.advice.panel_words import plain
 from tankful.advice.wording import control_sentence, money
 from tankful.model.answer import Answer
 from tankful.model.case import SOLAR_THERMAL
@@ -32,7 +33,22 @@ def after_headline(answer: Answer) -> tuple[str, ...]:
         gain = money(keep.net_present_cost - best.net_present_cost, answer.currency)
         span = f"over {answer.horizon_years} years"
         sentences.append(f"Against keeping today's heater it saves {gain} {span}.")
+    if with_panels(answer):
+        sentences.append(with_panels(answer))
     return tuple(sentences)
+
+
+def with_panels(answer: Answer) -> str:
+    """That another heater is clearly best once new panels are bought; empty where none is."""
+    study = answer.panels
+    tied = {option.id for option in answer.tied} | {answer.best.id}
+    if study is None or study.gain <= study.tie_margin or study.best.option_id in tied:
+        return ""
+    gain = money(study.gain, answer.currency)
+    return (
+        f"New panels would change the answer: {study.best.kw:g} kW and "
+        f"{plain(study.best.label)} come {gain} cheaper together, the panels paid."
+    )
 
 
 def _what_runs(answer: Answer) -> str:

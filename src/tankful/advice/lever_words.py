@@ -4,9 +4,12 @@ from __future__ import annotations
 
 from tankful.advice.money_levers import PERCENT
 from tankful.advice.wording import money
-from tankful.model.whatif import Crossing, Flip, Futures, OptionFuture
+from tankful.model.whatif import Crossing, Driver, Flip, Futures, OptionFuture
 
 CENTS = {"AUD": "c", "NZD": "c", "USD": "c", "CAD": "c", "EUR": "c", "GBP": "p"}
+
+WEIGHTY = 0.02
+"""A share that two hundred draws tell from chance in nineteen cases of twenty, 1.96^2 / 200."""
 
 
 def amount(value: float, unit: str, currency: str) -> str:
@@ -26,6 +29,8 @@ def amount(value: float, unit: str, currency: str) -> str:
             return f"{100.0 * value:.{digits}f} {CENTS[currency]}/{per}"
         return f"{value:.3f} {unit}"
     digits = 0 if unit in ("L", "kWh") or value >= 100.0 else 1
+    if unit == "times the usual":
+        digits = 2
     return f"{value:,.{digits}f} {unit}"
 
 
@@ -65,11 +70,16 @@ def future_sentences(futures: Futures) -> tuple[str, ...]:
         )
     if futures.best_id != futures.base_id:
         lines.append(_saving(best, futures))
-    weighty = [driver for driver in futures.drivers[:4] if driver.share >= 0.02]
+    weighty = weighty_drivers(futures)[:4]
     named = ", ".join(f"{driver.label} ({driver.share:.0%})" for driver in weighty)
     if named:
         lines.append(f"The spread comes above all from: {named}.")
     return tuple(lines)
+
+
+def weighty_drivers(futures: Futures) -> list[Driver]:
+    """Those whose share is more than chance may bring in so few draws."""
+    return [driver for driver in futures.drivers if driver.share >= WEIGHTY]
 
 
 def _saving(best: OptionFuture, futures: Futures) -> str:

@@ -51,7 +51,14 @@ def with_feed_in(home: Home) -> Home:
 def _power(home: Home) -> Iterator[MoneyLever]:
     plan, per_kwh = home.electricity_tariff, _per("kWh", home)
     if home.pv_w.any():
-        yield from _one_price("feed-in", "price paid for exports", per_kwh, plan.feed_in, "feed_in")
+        label = "price paid for exports"
+        ends = [entry.until for entry in plan.feed_in if entry.until and entry.until > home.as_of]
+        until = f" until {max(ends):%-d %B %Y}" if ends else ""
+        yield from _one_price("feed-in", label + until, per_kwh, plan.feed_in, "feed_in")
+        if ends and len(plan.feed_in) == 1:
+            after = plan.feed_in[0].price_after_per_kwh or 0.0
+            label += f" after {ends[0]:%-d %B %Y}"
+            yield MoneyLever("feed-in:after", label, per_kwh, after, _feed_in_after_at)
     yield from _one_price("usage", "price of grid electricity", per_kwh, plan.usage, "usage")
     if plan.controlled_load is not None and home.off_peak_circuit:
         yield MoneyLever(
@@ -61,6 +68,11 @@ def _power(home: Home) -> Iterator[MoneyLever]:
             plan.controlled_load.price_per_kwh,
             _off_peak_at,
         )
+
+
+def _feed_in_after_at(home: Home, price: float) -> Home:
+    (entry,) = home.electricity_tariff.feed_in
+    return _replan(home, feed_in=(entry.model_copy(update={"price_after_per_kwh": price}),))
 
 
 def _one_price(

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from datetime import date
 
 import numpy as np
 
 from tankful.advice.compare import Comparison, upfront_of
+from tankful.advice.feed_in import LaterFeedIn
 from tankful.advice.life import finance_of, life_of
 from tankful.advice.option import Option
 from tankful.advice.settle import Bills, HomeMoney, leaves_gas, year_one
@@ -55,11 +57,12 @@ class HotWaterYear:
 
 
 def home_with(home: Home, offer: PanelOffer, array: NewArray) -> Home:
-    """The same home with ``array`` beside today's panels."""
+    """The same home with ``array`` beside today's panels; its feed-in contract is over."""
+    plan = home.electricity_tariff.on(date.max)
     power = home.case.electricity.model_copy(update={"export_limit_kw": offer.export_limit_kw})
     made_w = np.minimum(array.kw * offer.made_w_per_kw, array.inverter_kw * 1000.0)
     case = home.case.model_copy(update={"electricity": power})
-    return replace(home, case=case, pv_w=home.pv_w + made_w)
+    return replace(home, case=case, electricity_tariff=plan, pv_w=home.pv_w + made_w)
 
 
 def paneled(comparison: Comparison, offer: PanelOffer, array: NewArray) -> PaneledHome:
@@ -72,11 +75,18 @@ def paneled(comparison: Comparison, offer: PanelOffer, array: NewArray) -> Panel
     )
     money = replace(comparison.money, home=home, year=year)
     bills_without = money.bills_without()
-    change = year_one(bills_without, comparison.bills_without)
+    change = year_one(_in_time(bills_without, comparison.bills_without), comparison.bills_without)
     made_w = home.pv_w - comparison.home.pv_w
     made_kwh = float(made_w.sum()) * home.clock.step_s / J_PER_KWH
     alone = panels_alone(comparison.home, offer, array, change, made_kwh)
     return PaneledHome(home, year, money, bills_without, alone)
+
+
+def _in_time(bills: Bills, today: Bills) -> Bills:
+    """Bills whose exports earn the same all the years, told at the moments at which ``today``'s
+    earnings change."""
+    later = tuple(LaterFeedIn(part.from_year, bills.exports_earn) for part in today.later)
+    return bills._replace(later=later)
 
 
 def panels_alone(

@@ -9,8 +9,8 @@ from tankful.advice.wording import money
 from tankful.model.panel_study import HeaterBySize, PanelStudy
 
 CONTRACT = (
-    "The feed-in contract is taken to go on: adding panels often ends an old one, so ask the "
-    "retailer first."
+    "Adding panels is taken to end the feed-in contract at once, as old ones mostly say; what "
+    "that loses is on the panels' own account. Ask the retailer first."
 )
 
 

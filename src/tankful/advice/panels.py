@@ -180,7 +180,7 @@ def _study(
         tie_margin=wishes.tie_margin,
         today_kw=sum(array.kw for array in home.case.electricity.arrays),
         export_limit_kw=offer.export_limit_kw,
-        feed_in_contract=any(entry.until for entry in home.electricity_tariff.feed_in),
+        feed_in_contract=bool(home.electricity_tariff.changes_after(home.as_of)),
         alone=tuple(alone),
         alone_best_kw=_best_alone_kw(alone),
         heaters=heaters,

@@ -47,6 +47,11 @@ class Bills(NamedTuple):
     def total(self) -> float:
         return self.power.total + self.gas.total
 
+    @property
+    def exports_earn(self) -> float:
+        """Payment for exports in the year [money]."""
+        return -_exported(self.power)
+
 
 @dataclass(frozen=True, eq=False)
 class HomeMoney:
@@ -127,7 +132,7 @@ def bills(home: Home, meters: Meters, burns_gas: bool) -> Bills:
 def search_cost(home: Home, bills: Bills) -> float:
     """Money of a year by which controls are compared: the bills, at the mean of the feed-in
     prices of the years compared. It finds the best single setting for all of them."""
-    return bills.total - more_earned(home, -_exported(bills.power), bills.later)
+    return bills.total - more_earned(home, bills.exports_earn, bills.later)
 
 
 def year_one(bills: Bills, without: Bills) -> YearOne:

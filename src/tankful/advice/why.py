@@ -87,16 +87,17 @@ def _price_text(
         return "It buys next to no energy"
     gas = option.sums.gas_kwh > option.sums.purchased_kwh
     fuel = "gas" if gas else "electricity"
-    than = f"{base} buys next to none"
+    than, digits = f"{base} buys next to none", 2
     if before is not None:
-        than = f"{_per_kwh(before, currency)} for what {base} buys"
-    return f"The {fuel} it buys costs {_per_kwh(after, currency)} a kWh ({than})"
+        digits = 2 if f"{before:.2f}" != f"{after:.2f}" else 3
+        than = f"{_per_kwh(before, currency, digits)} for what {base} buys"
+    return f"The {fuel} it buys costs {_per_kwh(after, currency, digits)} a kWh ({than})"
 
 
-def _per_kwh(price: float, currency: str) -> str:
-    """A price of a kWh with its cents: ``$0.31``."""
+def _per_kwh(price: float, currency: str, digits: int) -> str:
+    """A price of a kWh with its cents: ``$0.31``; finer where two would look the same."""
     whole = money(0.0, currency)
-    return whole.replace("0", f"{price:.2f}")
+    return whole.replace("0", f"{price:.{digits}f}")
 
 
 def _money_text(key: StepKey, before: float, after: float, base: str, currency: str) -> str:
@@ -127,7 +128,9 @@ def _money_text(key: StepKey, before: float, after: float, base: str, currency: 
     if key == "upkeep":
         return f"Upkeep comes to {paid}{against}"
     if after < 0.0:
-        return f"What is left of it at the end is worth {money(-after, currency)}{against}"
+        renewals = f" (with {base} later units cost {was})" if round(before) > 0 else ""
+        left = f" ({money(-before, currency)} with {base})" if round(before) < 0 else renewals
+        return f"What is left of it at the end is worth {money(-after, currency)}{left}"
     return f"Later units, less what the last is then worth, come to {paid}{against}"
 
 

@@ -23,10 +23,12 @@ def control_sentence(option: OptionResult, currency: str) -> str:
     choice = option.choice
     word = "Electric boost" if option.heater.kind in SOLAR_THERMAL else "Setting"
     sentence = f"{word}: {choice.control.text(option.heater.kind)}"
-    worth = choice.always_year_one - option.year_one.total
+    worth = choice.saving_per_year
     if choice.tried > 1:
         better = "saves" if worth >= 0 else "still costs"
         than = "against always on" if worth >= 0 else "more than plain always on"
+        if option.year_one.feed_in_later:
+            than += ", in the mean of the years"
         amount = money(abs(worth), currency)
         sentence += f" (best of {choice.tried} tried; it {better} {amount} a year {than})"
     return sentence + "."

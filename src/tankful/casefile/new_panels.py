@@ -100,13 +100,18 @@ def _steps(shipped: _Shipped) -> tuple[float, ...]:
 
 
 def _export_limit_kw(shipped: _Shipped, place: Place) -> float | None:
-    """The home's own limit, or for a first array in Australia the usual one."""
+    """The home's own limit, or in Australia the usual one; never less than today's inverter may
+    feed in without one."""
     case = shipped.filling.case
     given = case.more_panels.export_limit_kw
     today_kw = case.electricity.export_limit_kw
-    if given is not None or today_kw is not None or case.electricity.arrays:
+    if given is not None or today_kw is not None:
         return today_kw if given is None else given
-    return shipped.number("export_limit_kw", None) if place.country == "AU" else None
+    if place.country != "AU":
+        return None
+    power = case.electricity
+    feeds_in_kw = power.inverter_kw or sum(array.kw for array in power.arrays)
+    return max(shipped.number("export_limit_kw", None), feeds_in_kw)
 
 
 def _made_w_per_kw(

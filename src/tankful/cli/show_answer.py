@@ -45,7 +45,8 @@ def show_answer(
     show_reasons(out, answer, everything=reasons)
     if answer.panels is not None:
         _heading(out, "More panels")
-        words = (*panel_sentences(answer.panels), 'Every size: "tankful panels" and the case.')
+        every = 'Every size and setting, which may find it cheaper still: "tankful panels" CASE.'
+        words = (*panel_sentences(answer.panels), every)
         out.print(Padding(" ".join(words), (0, 0, 0, 2)))
     show_sizes(out, answer)
     if answer.excluded:

@@ -22,6 +22,11 @@ NOTE = (
     "with the same foresight. Share reached: of the step from always on to the bound."
 )
 
+BEHIND = (
+    " A minus: the setting is the best over all the years compared, cold showers weighed, but not "
+    "in the first year alone, as where a feed-in contract ends."
+)
+
 
 def show_foresight(found: Sequence[Foresight], currency: str) -> None:
     """Print the table, the settings and what the bound leaves out."""
@@ -35,4 +40,5 @@ def show_foresight(found: Sequence[Foresight], currency: str) -> None:
         share = "-" if item.reached is None else f"{item.reached:.0%}"
         table.add_row(item.label, *(money(cost, currency) for cost in costs), share)
     out.print(table)
-    out.print(Padding(Text(NOTE, style="dim"), (0, 0, 0, 2)))
+    behind = any(item.reached is not None and item.reached < 0.0 for item in found)
+    out.print(Padding(Text(NOTE + BEHIND * behind, style="dim"), (0, 0, 0, 2)))

@@ -7,7 +7,7 @@ from rich.padding import Padding
 from rich.table import Table
 from rich.text import Text
 
-from tankful.advice.lever_words import amount, flip_sentences, future_sentences
+from tankful.advice.lever_words import amount, flip_sentences, future_sentences, weighty_drivers
 from tankful.advice.wording import money
 from tankful.cli.tables import listed, plain_console
 from tankful.model.whatif import Flips, Futures
@@ -56,9 +56,9 @@ def show_futures(found: Futures, *, console: Console | None = None) -> None:
         "more than the cheapest of the same future, in the mean. Too cold: more than one cold "
         "shower a week beyond those of always on, at today's setting. Moves: share of the "
         "spread of the best option's saving that goes with the input (rank correlation, "
-        f"squared); of {len(found.drivers)} inputs the weightiest are shown. Their ranges are the "
-        "developers' judgement; --json gives each with its reason. Settings stay as they are "
-        "best today."
+        f"squared); of {len(found.drivers)} that bear on it the weightiest are shown. Their ranges "
+        "are the developers' judgement; --json gives each with its reason. Settings stay as they "
+        "are best today."
     )
     out.print(Padding(Text(note, style="dim"), (1, 0, 0, 0)))
 
@@ -86,7 +86,7 @@ def _drivers(found: Futures) -> Padding:
     table.add_column("What the saving hangs on", ratio=1)
     for head in ("Low", "High", "Moves"):
         table.add_column(head, justify="right", no_wrap=True)
-    for driver in found.drivers[:MOST_DRIVERS]:
+    for driver in weighty_drivers(found)[:MOST_DRIVERS]:
         table.add_row(
             driver.label,
             amount(driver.p10, driver.unit, found.currency),

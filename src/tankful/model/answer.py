@@ -54,6 +54,9 @@ class ControlChoice:
     tried: int
     always_year_one: float
     """First-year cost of the same heater always on."""
+    saving_per_year: float
+    """What the setting saves a year against always on, at the mean of the feed-in prices of the
+    years compared."""
     comfort_kept: bool
     """False when every control tried leaves clearly more cold draws than always on."""
     usable: bool

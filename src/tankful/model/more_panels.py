@@ -55,7 +55,7 @@ class MorePanels(Table):
         unit="kW",
         ge=0,
         le=100,
-        when_absent="as today; 5 kW for a home in Australia that has no panels yet",
+        when_absent="as today; 5 kW in Australia, or what today's inverter may feed in without one",
     )
     installed_price: float | None = field(
         None,

@@ -95,8 +95,7 @@ class PanelStudy:
     export_limit_kw: float | None
     """Most that may flow to the grid once the new panels are there."""
     feed_in_contract: bool
-    """A feed-in contract with an end is taken to go on unchanged, which adding panels may
-    end."""
+    """Adding panels is taken to end a feed-in contract that today's home has."""
     alone: tuple[PanelsAlone, ...]
     """By size, from none on."""
     alone_best_kw: float

@@ -156,29 +156,32 @@ def payback_years(option_costs: Sequence[YearCost], base_costs: Sequence[YearCos
     """Simple payback of an option against a base [years].
 
     The option's cumulative cost, not discounted and without residual value, rises above the
-    base's and later falls back to it: that moment, linear within a year. Where that happens
-    more than once, the last time counts, unless the option's own renewal near the horizon leaves
-    it behind there and only its unused life ahead: then the first. 0.0 when it never rises
-    above; ``None`` when it stays above, when it is behind at the horizon also with the residual
-    values counted (meeting the base's renewal on the way, only to fall behind again, pays nothing
-    back), or when its net present cost is higher: what is dearer in the end is not paid back.
+    base's and later falls back to it: that moment, linear within a year. A later renewal of its
+    own may put it behind again; what was first bought has then been paid back all the same. Where
+    its running costs put it behind again (having met the base's renewal on the way, say), the next
+    time counts. 0.0 when it never rises above; ``None`` when it stays above, when it is behind at
+    the horizon also with the residual values counted, or when its net present cost is higher:
+    what is dearer in the end is not paid back.
     """
     if net_present_cost(option_costs) > net_present_cost(base_costs) + HALF_A_CENT:
         return None
-    ahead, sums = 0.0, []
-    for option, base in zip(option_costs, base_costs, strict=True):
-        ahead += (base.total - base.residual) - (option.total - option.residual)
-        sums.append(ahead)
-    behind = [k for k, total in enumerate(sums) if total < -HALF_A_CENT]
-    if not behind:
-        return 0.0
-    ends_ahead = sums[-1] >= -HALF_A_CENT
     with_residuals = sum(base.total for base in base_costs) - sum(c.total for c in option_costs)
-    if not ends_ahead and with_residuals < -HALF_A_CENT:
-        return None
-    start = behind[-1] if ends_ahead else behind[0]
-    later = first_zero(sums[start:])
-    return None if later is None else start + later
+    ahead, ever_behind, met = 0.0, False, None
+    for year, (option, base) in enumerate(zip(option_costs, base_costs, strict=True)):
+        before = ahead
+        ahead += (base.total - base.residual) - (option.total - option.residual)
+        was_behind, is_behind = before < -HALF_A_CENT, ahead < -HALF_A_CENT
+        ever_behind = ever_behind or is_behind
+        if was_behind and not is_behind and met is None:
+            crossed = first_zero((before, ahead))
+            met = float(year) if crossed is None else year - 1 + crossed
+        elif is_behind and not was_behind:
+            renewed = option.equipment - base.equipment
+            if ahead + max(0.0, renewed) < -HALF_A_CENT:
+                met = None
+    if not ever_behind:
+        return 0.0
+    return None if ahead < -HALF_A_CENT and with_residuals < -HALF_A_CENT else met
 
 
 def levelised_per_kl(

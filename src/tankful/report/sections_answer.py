@@ -24,7 +24,11 @@ from tankful.report.subject import Subject, name_of, paid_sums
 from tankful.report.words_of import say, section_words
 
 LARGE = 5.0
-"""A gain of so many tie margins is large, a lead of two is clear (judgement)."""
+"""A gain of so many tie margins may be large, a lead of two is clear (judgement)."""
+
+LARGE_SHARE = 1 / 3
+"""It is large only where it is such a share of what the other costs as well: less than that goes
+where a heater fails some years early (judgement)."""
 CLEAR = 2.0
 COLD_SAID = 10
 """Fewer cool showers a year than this need no word on the first page (judgement)."""
@@ -196,7 +200,8 @@ def _sure(subject: Subject) -> list[str]:
         )
     if rival is not None and best is not subject.base and rival is not following:
         gain = rival.net_present_cost - best.net_present_cost
-        large = gain >= LARGE * answer.tie_margin
+        share = gain / max(rival.net_present_cost, 1.0)
+        large = gain >= LARGE * answer.tie_margin and share >= LARGE_SHARE
         key = "against_base" if large else "against_base_small"
         texts.append(say(f"sure.{key}", base=subject.rival_name))
     chance = best_chance(subject)
