@@ -14,7 +14,7 @@ from markdown_it import MarkdownIt
 
 from tankful import reporting
 from tankful.batch.plan import load_plan
-from tankful.batch.values import parse
+from tankful.batch.values import HOME_WORDS, OPTION_WORDS, parse
 from tankful.batch.vary import variants_of
 from tankful.cli.main import cli
 from tankful.cli.write_table import csv_text, markdown_text
@@ -257,3 +257,11 @@ def test_the_command_prints_and_writes_the_table(tmp_path):
     assert len(out.read_text().splitlines()) == 3
     run = CliRunner().invoke(cli, ["table", str(plan), "--quick", "--csv", "-"])
     assert run.output == out.read_text()
+
+
+def test_every_word_for_columns_is_listed():
+    run = CliRunner().invoke(cli, ["table", "--words"])
+    assert run.exit_code == 0
+    for word in (*HOME_WORDS, *OPTION_WORDS):
+        assert f"  {word} " in run.output, word
+    assert max(map(len, run.output.splitlines())) <= 80

@@ -8,7 +8,7 @@ from rich.padding import Padding
 from rich.table import Table
 from rich.text import Text
 
-from tankful.batch.values import Reading
+from tankful.batch.values import GROUPS, HOME_WORDS, OPTION_WORDS, Reading
 from tankful.casefile.read import printable
 from tankful.cli.tables import plain_console
 from tankful.cli.write_table import notes, shown
@@ -38,3 +38,20 @@ def show_table(table: HomesTable, columns: Sequence[Reading]) -> None:
     out.print(grid)
     for note in notes(table, columns):
         out.print(Padding(Text(note, style="dim"), (0, 0, 0, 2)))
+
+
+def show_words() -> None:
+    """Print the words that columns and rules may hold."""
+    out = plain_console()
+    heaters = ", ".join(["best", *GROUPS])
+    for title, words in (
+        ("Of the home", HOME_WORDS),
+        ('Of an option, such as "cost of heat pump"; alone, of the best', OPTION_WORDS),
+    ):
+        out.print(Text(title, style="bold"))
+        grid = Table.grid(padding=(0, 2))
+        for word, entry in words.items():
+            grid.add_row(f"  {word}", entry.kind, entry.about)
+        out.print(grid)
+    out.print(Text("Options to name after of: the cheapest of", style="bold"))
+    out.print(Padding(Text(f"{heaters}; or the id of one option"), (0, 0, 0, 2)))

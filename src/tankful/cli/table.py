@@ -9,6 +9,14 @@ import click
 FILE = click.Path(path_type=Path)
 
 
+def _words(ctx: click.Context, _param: click.Parameter, wanted: bool) -> None:
+    if wanted:
+        from tankful.cli.show_table import show_words
+
+        show_words()
+        ctx.exit()
+
+
 @click.command()
 @click.argument("plan", type=FILE)
 @click.option("--csv", "csv_file", type=FILE, help="Write the table to this CSV file.")
@@ -17,6 +25,14 @@ FILE = click.Path(path_type=Path)
 @click.option("--json", "json_file", type=FILE, help="Write every option of every home.")
 @click.option(
     "--quick", is_flag=True, help="Estimate: a longer step, few settings of each option tried."
+)
+@click.option(
+    "--words",
+    is_flag=True,
+    is_eager=True,
+    expose_value=False,
+    callback=_words,
+    help="List the words for columns and rules, and stop.",
 )
 def command(
     plan: Path,
@@ -31,9 +47,9 @@ def command(
     PLAN is a TOML file: a base case (case_file, or a section [case]), places (postcodes, or
     "capitals"), and sections [[vary]], each with a path of a field of the case and its values,
     with plans, or with choices of several keys. Every combination is a home, at most 400; each
-    takes about two seconds. The key columns says what is shown: words such as "best", "cost",
-    "saving", "margin", "sun share of diverter". With - or /dev/stdout for a file nothing else
-    is printed there.
+    takes a few seconds. The key columns says what is shown, in words such as "best", "cost",
+    "saving", "margin", "sun share of diverter" (--words lists them). With - or /dev/stdout for
+    a file nothing else is printed there.
     """
     from tankful import reporting
     from tankful.cli.output import is_stdout, spare_input, write_json, write_text
