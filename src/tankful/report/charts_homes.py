@@ -13,8 +13,11 @@ from tankful.report.say import one_line
 LABEL_LETTERS = 26
 """Homes' names are wrapped to lines of this length."""
 
-WORDS_ROOM = 0.62
-"""Room for the words at a row's end, as a share of the costs' span."""
+LETTER_PX = 5.6
+"""A letter's usual width, somewhat more than it is on average."""
+
+MARGIN_PX = 48.0
+"""Around the chart, between names and dots, and between dots and words."""
 
 
 def homes_chart(
@@ -58,7 +61,7 @@ def homes_chart(
     x = {
         "field": "best",
         "type": "quantitative",
-        "scale": {"domain": [least, most + WORDS_ROOM * (most - least)], "nice": False},
+        "scale": {"domain": [least, least + _span(rows, least)], "nice": False},
         "axis": {
             "title": axis_title,
             "titleAnchor": "start",
@@ -77,6 +80,15 @@ def homes_chart(
         "data": {"values": rows},
         "layer": _marks(x, y, accent),
     }
+
+
+def _span(rows: Sequence[dict[str, Any]], least: float) -> float:
+    """What the axis must span so that every row's words fit right of its dots."""
+    names = (line for row in rows for line in row["home"].partition("|")[2].split("\n"))
+    plot_px = max(WIDTH / 3, WIDTH - MARGIN_PX - LETTER_PX * max(map(len, names)))
+    shares = (min(0.8, LETTER_PX * len(row["words"]) / plot_px) for row in rows)
+    spans = ((row["end"] - least) / (1.0 - share) for row, share in zip(rows, shares, strict=True))
+    return float(max(1.0, *spans))
 
 
 LEGEND = "Filled dot: the best option, named at the right. Ring: keeping today's heater."
