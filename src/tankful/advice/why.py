@@ -175,6 +175,8 @@ def option_sentences(option: OptionResult, horizon_years: int, currency: str) ->
 
 def _sentence(step: WaterfallStep, option: OptionResult, horizon_years: int, currency: str) -> str:
     text = step_text(step, option.waterfall, option, currency)
+    if step.key in ("purchase", "credits") and not round(step.before or 0.0):
+        return f"{text}."  # which tells the whole amount
     effect = "saves" if step.amount < 0 else "costs"
     worth = money(abs(step.amount), currency)
     return f"{text}: {effect} {worth} over {horizon_years} years."
