@@ -5,7 +5,6 @@ from __future__ import annotations
 import json
 import subprocess
 import sys
-import time
 from pathlib import Path
 
 import pytest
@@ -129,7 +128,7 @@ def test_exit_codes_and_streams_of_a_real_process(tmp_path: Path) -> None:
     assert run("--version").stdout.startswith("tankful")
 
 
-def test_help_is_quick_and_imports_nothing_heavy() -> None:
+def test_help_imports_nothing_heavy() -> None:
     heavy = "numpy", "pydantic", "pandas", "numba", "scipy", "pvlib", "rich", "duckdb"
     code = (
         "import sys, click.testing\n"
@@ -139,12 +138,6 @@ def test_help_is_quick_and_imports_nothing_heavy() -> None:
     )
     command = [sys.executable, "-c", code]
     assert subprocess.run(command, capture_output=True, text=True, check=True).stdout == "[]\n"
-    seconds = []
-    for _ in range(5):
-        begin = time.perf_counter()
-        assert run("--help").returncode == 0
-        seconds.append(time.perf_counter() - begin)
-    assert min(seconds) < 0.15
 
 
 def test_every_command_explains_itself() -> None:
