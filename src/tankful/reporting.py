@@ -2,27 +2,43 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from dataclasses import replace
 from pathlib import Path
 
 from tankful.advice.cautions import TAP_LIMIT_C, TAP_LIMIT_VULNERABLE_C
+from tankful.advice.compare import Progress
 from tankful.advice.option import KEEP
+from tankful.advice.options import build_options
+from tankful.advice.panel_words import panel_sentences
+from tankful.advice.size_words import size_sentence, week_sentence
 from tankful.advice.why import behind_text, option_sentences
+from tankful.casefile.bill_words import bill_sentences
 from tankful.casefile.given import field_words, list_given
 from tankful.errors import Fault, OutputError
-from tankful.model.report_facts import ReportFacts
+from tankful.model.answer import Answer
+from tankful.model.report_facts import Aside, ReportFacts
 from tankful.model.table import HomesTable
-from tankful.model.whatif import DecisionMap
+from tankful.model.whatif import DecisionMap, Flips, Futures
 from tankful.report.branding import Branding, load_branding
 from tankful.service import Study
+from tankful.service.homes import silent
+from tankful.service.what_if import landscape
 from tankful.simulate.picture import day_pictures, year_picture
 from tankful.simulate.run import simulate
 
 OTHERS_TOLD = 3
 """So many options behind the best are told about."""
 
+DRAWS = 100
+"""Futures that a report tries: a share of one half is then good to a tenth (two standard
+errors of independent draws)."""
+
+SEED = 1
+
 
 def report_facts(found: Study) -> ReportFacts:
-    """What the household's report is made from."""
+    """What the report is made from, without what would change the answer (``with_doubt``)."""
     answer, home, year = found.answer, found.home, found.comparison.year
     flows = simulate(answer.best.heater, year)
     vulnerable = home.case.people.vulnerable
@@ -39,7 +55,37 @@ def report_facts(found: Study) -> ReportFacts:
         about=field_words(tuple(item.path for item in answer.assumptions)),
         days=day_pictures(flows, home, year),
         year=year_picture(flows, year),
+        asides=tuple(_asides(answer)),
     )
+
+
+def _asides(answer: Answer) -> Iterator[Aside]:
+    """Studies beside the ranking, in sentences."""
+    sizing = answer.best.sizing
+    if sizing is not None:
+        size = size_sentence(answer.best, answer.currency)
+        yield Aside("sizing", (week_sentence(sizing.week), size[:1].upper() + size[1:]))
+    if answer.calibration is not None:
+        yield Aside("calibration", bill_sentences(answer.calibration))
+    if answer.panels is not None:
+        yield Aside("panels", panel_sentences(answer.panels))
+
+
+def with_doubt(facts: ReportFacts, found: Study, progress: Progress = silent) -> ReportFacts:
+    """The facts with what would change the answer and with many futures; takes a while."""
+    flips, futures = _doubt(found, progress)
+    return replace(facts, flips=flips, futures=futures)
+
+
+def _doubt(found: Study, progress: Progress) -> tuple[Flips, Futures]:
+    from tankful.advice.flips import find_flips
+    from tankful.advice.futures import find_futures
+
+    told = {option.id for option in found.answer.options}
+    options = tuple(o for o in build_options(found.home)[0] if o.id in told)
+    land = landscape(found.comparison, options, progress)
+    flips = find_flips(land, progress)
+    return flips, find_futures(land, draws=DRAWS, seed=SEED, progress=progress)
 
 
 def read_branding(path: Path | None) -> Branding:
@@ -53,11 +99,19 @@ def write_report(
     pdf: Path | None = None,
     html: Path | None = None,
     branding: Branding | None = None,
+    quick: bool = False,
+    progress: Progress = silent,
 ) -> None:
-    """Write the report, each file whole or not at all. OutputError when that fails."""
+    """Write the report, each file whole or not at all. OutputError when that fails.
+
+    ``quick`` leaves out what takes long: what would change the answer, and futures.
+    """
     from tankful.report.render import write_report as write
 
-    write(report_facts(found), branding or Branding(), pdf=pdf, html=html)
+    facts = report_facts(found)
+    if not quick:
+        facts = with_doubt(facts, found, progress)
+    write(facts, branding or Branding(), pdf=pdf, html=html)
 
 
 def check_picture(path: Path) -> None:

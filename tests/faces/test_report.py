@@ -28,6 +28,7 @@ from tankful.report.document import Document, Paragraph, Point, Section, plain
 from tankful.report.draw import to_svg
 from tankful.report.render import Rendered, render_report, write_report
 from tankful.report.say import one_line, round_said, said_money
+from tankful.report.sections_doubt import amount_text
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
 SAMPLE = EXAMPLES / "01-sample-home.toml"
@@ -342,13 +343,13 @@ def test_the_settings_sheet_holds_the_clock_and_the_limits(
 
 def test_flips_and_futures_are_told_in_words_and_on_the_first_page(made: Rendered) -> None:
     seen = page(made).sections
-    assert "it is $0.045 a kWh now. Below $0.026 a kWh the best choice becomes" in seen["flips"]
+    assert "it is 4.5 c a kWh now. Below 2.6 c a kWh the best choice becomes" in seen["flips"]
     assert "it is 100 % of today's now. Above 123 % of today's" in seen["flips"]
     assert "it is $3,800 now. Above $4,400" in seen["flips"]
     assert "we tried 200 futures" in seen["futures"]
     assert "What moves the saving most: gas price." in seen["futures"]
     assert "It came out best in 60 of 100" in seen["answer"]
-    assert "Below $0.026 a kWh" in seen["answer"]
+    assert "Below 2.6 c a kWh" in seen["answer"]
 
 
 # Stress
@@ -483,13 +484,21 @@ def test_the_command_writes_both(tmp_path: Path) -> None:
     )
     brand = tmp_path / "brand.toml"
     brand.write_text('name = "Adviser of our own"\n', encoding="utf-8")
-    args = ["advise", case, "--pdf", tmp_path / "r.pdf", "--html", tmp_path / "r.html"]
+    args = ["advise", case, "--quick", "--pdf", tmp_path / "r.pdf", "--html", tmp_path / "r.html"]
     done = CliRunner().invoke(
         cli, [str(a) for a in (*args, "--branding", brand)], catch_exceptions=False
     )
     assert done.exit_code == 0, done.output
     assert (tmp_path / "r.pdf").read_bytes().startswith(b"%PDF")
     assert "Adviser of our own" in (tmp_path / "r.html").read_text(encoding="utf-8")
+
+
+def test_prices_and_rates_are_said_as_people_say_them() -> None:
+    assert amount_text(0.29, "AUD/kWh", "AUD") == "29 c a kWh"
+    assert amount_text(1.45, "AUD/day", "AUD") == "$1.45 a day"
+    assert amount_text(0.29, "CHF/kWh", "CHF") == "0.29 CHF a kWh"
+    assert amount_text(0.041, "a year", "AUD") == "4.1 % a year"
+    assert amount_text(2634.0, "kWh", "AUD") == "2,600 kWh"
 
 
 def test_sections_hold_only_known_blocks(document: Document) -> None:

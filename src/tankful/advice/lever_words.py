@@ -4,9 +4,8 @@ from __future__ import annotations
 
 from tankful.advice.money_levers import PERCENT
 from tankful.advice.wording import money
+from tankful.model.currency import CENTS
 from tankful.model.whatif import Crossing, Driver, Flip, Futures, OptionFuture
-
-CENTS = {"AUD": "c", "NZD": "c", "USD": "c", "CAD": "c", "EUR": "c", "GBP": "p"}
 
 WEIGHTY = 0.02
 """A share that two hundred draws tell from chance in nineteen cases of twenty, 1.96^2 / 200."""

@@ -29,6 +29,11 @@ FILE = click.Path(path_type=Path)
     help="TOML file with the adviser's name, contact, logo, accent, foreword, closing.",
 )
 @click.option(
+    "--quick",
+    is_flag=True,
+    help="Leave out of the report what takes half a minute: what would change the answer.",
+)
+@click.option(
     "--all-sources", is_flag=True, help="List every assumption, not only those that weigh most."
 )
 @click.option("--reasons", is_flag=True, help="Tell reasons and cautions of every option in full.")
@@ -39,6 +44,7 @@ def command(
     pdf_file: Path | None,
     html_file: Path | None,
     branding_file: Path | None,
+    quick: bool,
     all_sources: bool,
     reasons: bool,
     bills: bool,
@@ -53,7 +59,7 @@ def command(
 
     for file in (json_file, pdf_file, html_file):
         spare_input(file, case)
-    answer = _advise(case, pdf_file, html_file, branding_file)
+    answer = _advise(case, pdf_file, html_file, branding_file, quick=quick)
     if json_file is not None:
         from tankful import service
 
@@ -65,7 +71,9 @@ def command(
     show_answer(answer, all_sources=all_sources, bills=bills, reasons=reasons)
 
 
-def _advise(case: Path, pdf: Path | None, html: Path | None, branding: Path | None) -> Answer:
+def _advise(
+    case: Path, pdf: Path | None, html: Path | None, branding: Path | None, *, quick: bool
+) -> Answer:
     """The answer; the report is written on the way when it is asked for."""
     from tankful import reporting, service
     from tankful.cli.progress import progress
@@ -75,5 +83,8 @@ def _advise(case: Path, pdf: Path | None, html: Path | None, branding: Path | No
             return service.advise(case, progress=step)
         brand = reporting.read_branding(branding)  # its faults are told before the long work
         found = service.study(case, progress=step)
-    reporting.write_report(found, pdf=pdf, html=html, branding=brand)
+    with progress("Writing the report") as step:
+        reporting.write_report(
+            found, pdf=pdf, html=html, branding=brand, quick=quick, progress=step
+        )
     return found.answer

@@ -103,5 +103,6 @@ def _report(loaded: LoadedCase, job: Job, progress: Progress) -> bytes:
     found = study_case(loaded, progress)
     with TemporaryDirectory() as folder:
         file = Path(folder) / "report"
-        reporting.write_report(found, branding=brand, **{job.report: file})
+        pdf, html = (file if job.report == kind else None for kind in ("pdf", "html"))
+        reporting.write_report(found, pdf=pdf, html=html, branding=brand, quick=True)
         return file.read_bytes()

@@ -5,6 +5,9 @@ from __future__ import annotations
 SIGNS = {"AUD": "$", "NZD": "$", "USD": "$", "CAD": "$", "EUR": "€", "GBP": "£"}
 """Signs that stand before the amount; other currencies follow it by their ISO code."""
 
+CENTS = {"AUD": "c", "NZD": "c", "USD": "c", "CAD": "c", "EUR": "c", "GBP": "p"}
+"""Signs of the hundredth part, after the number."""
+
 
 def money(amount: float, currency: str, *, decimals: int = 0) -> str:
     """An amount with its currency: ``$1,250``, ``-$40``, ``1,250 CHF``."""

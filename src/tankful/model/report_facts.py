@@ -20,6 +20,14 @@ class Given:
 
 
 @dataclass(frozen=True)
+class Aside:
+    """A study beside the ranking, in sentences; ``key`` names it in the report's wording."""
+
+    key: str
+    sentences: tuple[str, ...]
+
+
+@dataclass(frozen=True)
 class ReportFacts:
     """Everything the report says, as data. What is empty or ``None`` is left out of it."""
 
@@ -37,3 +45,4 @@ class ReportFacts:
     year: YearPicture | None = None
     flips: Flips | None = None
     futures: Futures | None = None
+    asides: tuple[Aside, ...] = ()

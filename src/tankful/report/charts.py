@@ -14,8 +14,6 @@ from tankful.report.say import said_money
 LABEL_CHARACTERS = 46
 """Names on an axis are wrapped to lines of this length."""
 
-BREAK = {"lineBreak": "\n"}
-
 LIFT = {"condition": {"test": "indexof(datum.label, '\\n') > 0", "value": -8}, "value": 0}
 """A name on two lines stands with its middle at the bar."""
 
@@ -35,122 +33,6 @@ def money_axis(currency: str) -> str:
     sign = SIGNS.get(currency, "")
     tail = "" if sign else f" {currency}"
     return f"(datum.value < 0 ? '-' : '') + '{sign}' + format(abs(datum.value), ',') + '{tail}'"
-
-
-def running_cost_chart(
-    lines: Sequence[tuple[str, Sequence[float], str]],
-    *,
-    paid_back: tuple[float, float, str] | None,
-    currency: str,
-    year_title: str,
-) -> Spec:
-    """Money spent from the start, year by year: ``(name, sums, colour)`` for each line.
-
-    ``paid_back`` is where they meet: year, sum, words.
-    """
-    years = len(lines[0][1]) - 1
-    rows: list[dict[str, Any]] = [
-        {"year": year, "sum": round(total), "name": name}
-        for name, sums, _ in lines
-        for year, total in enumerate(sums)
-    ]
-    ends: list[dict[str, Any]] = [
-        {"year": years, "sum": round(sums[-1]), "name": wrapped(name, 22), "c": colour, "key": name}
-        for name, sums, colour in lines
-    ]
-    _part(ends, max(row["sum"] for row in rows))
-    for end in ends:
-        end["text"] = f"{end['name']}\n{said_money(float(end['sum']), currency)}"
-    x = {
-        "field": "year",
-        "type": "quantitative",
-        "scale": {"domain": [0, years * 1.34], "nice": False},
-        "axis": {
-            "values": [y for y in range(years + 1) if y % _year_step(years) == 0],
-            "format": "d",
-            "grid": False,
-            "title": year_title,
-            "titleAnchor": "start",
-        },
-    }
-    y = {
-        "field": "sum",
-        "type": "quantitative",
-        "axis": {"title": None, "labelExpr": money_axis(currency), "tickCount": 5, "domain": False},
-    }
-    colours = {"domain": [name for name, _, _ in lines], "range": [c for _, _, c in lines]}
-    dashes = {"domain": colours["domain"], "range": [[1, 0], [7, 4]][: len(lines)]}
-    layers: list[dict[str, Any]] = [
-        {
-            "data": {"values": rows},
-            "mark": {"type": "line", "strokeWidth": 3},
-            "encoding": {
-                "x": x,
-                "y": y,
-                "color": {"field": "name", "scale": colours, "legend": None},
-                "strokeDash": {"field": "name", "scale": dashes, "legend": None},
-            },
-        },
-        {
-            "data": {"values": ends},
-            "mark": {
-                "type": "text",
-                "align": "left",
-                "baseline": "middle",
-                "dx": 8,
-                "fontWeight": 600,
-                **BREAK,
-            },
-            "encoding": {
-                "x": {"field": "year", "type": "quantitative"},
-                "y": {"field": "place", "type": "quantitative"},
-                "text": {"field": "text"},
-                "color": {"field": "c", "scale": None},
-            },
-        },
-    ]
-    if paid_back is not None:
-        layers += _meeting_point(*paid_back)
-    return {"width": WIDTH, "height": 250, "autosize": _FIT, "layer": layers}
-
-
-def _part(ends: list[dict[str, Any]], most: float) -> None:
-    """Give each line's end a place for its words; those too near each other move apart."""
-    gap = LABEL_ROOM * most
-    low, high = sorted(ends, key=lambda end: float(end["sum"]))[:: len(ends) - 1 or 1]
-    apart = max(0.0, gap - (high["sum"] - low["sum"])) / 2.0
-    low["place"] = max(low["sum"] - apart, 0.0)
-    high["place"] = max(high["sum"] + apart, low["place"] + gap)
-
-
-LABEL_ROOM = 0.19
-"""Height of a line's words as a share of the chart's."""
-
-_FIT = {"type": "fit", "contains": "padding"}
-
-
-def _year_step(years: int) -> int:
-    return 1 if years <= 8 else 5 if years <= 30 else 10
-
-
-def _meeting_point(year: float, total: float, words: str) -> list[dict[str, Any]]:
-    place = {
-        "x": {"field": "year", "type": "quantitative"},
-        "y": {"field": "sum", "type": "quantitative"},
-    }
-    data = {"values": [{"year": year, "sum": round(total), "text": words}]}
-    return [
-        {
-            "data": data,
-            "mark": {"type": "point", "filled": True, "size": 90, "color": INK, "opacity": 1},
-            "encoding": place,
-        },
-        {
-            "data": data,
-            "mark": {"type": "text", "align": "left", "dx": 10, "dy": 16, "color": INK},
-            "encoding": {**place, "text": {"field": "text"}},
-        },
-    ]
 
 
 def choices_chart(

@@ -24,6 +24,7 @@ from tankful.report.words_of import day_text, say
 def annex_sections(subject: Subject) -> tuple[Section, ...]:
     """Every section of the back matter that has something to say."""
     found = (
+        *_asides(subject),
         _exact(subject),
         _years(subject),
         _notes(subject),
@@ -37,6 +38,18 @@ def annex_sections(subject: Subject) -> tuple[Section, ...]:
 
 def _section(name: str, title: str, blocks: Iterable[Block], *, new_page: bool = False) -> Section:
     return Section(name, title, tuple(blocks), new_page=new_page, back_matter=True)
+
+
+def _asides(subject: Subject) -> list[Section]:
+    """Studies beside the ranking: sizes, bills, new panels."""
+    return [
+        _section(
+            aside.key,
+            say(f"asides.{aside.key}"),
+            [Paragraph(one_line(text)) for text in aside.sentences],
+        )
+        for aside in subject.facts.asides
+    ]
 
 
 def _exact(subject: Subject) -> Section:
@@ -105,7 +118,7 @@ def _exact(subject: Subject) -> Section:
         Heading(say("annex.energy")),
         energy,
     )
-    return _section("exact", say("annex.exact"), blocks, new_page=True)
+    return _section("exact", say("annex.exact"), blocks)
 
 
 def _years(subject: Subject) -> Section:

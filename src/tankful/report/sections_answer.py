@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 from tankful.model.kinds import BURNS_GAS, INLINE_BOOSTED, SOLAR_THERMAL
-from tankful.report.charts import running_cost_chart
+from tankful.report.charts_running import running_cost_chart
 from tankful.report.document import (
     Chart,
     Figure,

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from tankful.model.currency import SIGNS
+from tankful.model.currency import CENTS, money
 from tankful.model.whatif import Crossing, Flip, Futures, OptionFuture
 from tankful.report.charts_doubt import futures_chart
 from tankful.report.document import Block, Chart, Paragraph, Point, Points, Section
@@ -62,12 +62,20 @@ def amount_text(value: float, unit: str, currency: str) -> str:
     if unit == currency:
         return said_money(value, currency)
     if head == currency and slash:
-        sign, tail = SIGNS.get(currency, ""), "" if currency in SIGNS else f" {currency}"
-        return say("flips.per", amount=f"{sign}{value:.2g}{tail}", unit=per)
+        return say("flips.per", amount=_price(value, currency), unit=per)
+    if unit == "a year":
+        return say("flips.per_year", percent=f"{100.0 * value:.1f}")
     if unit.startswith("%"):
         return f"{value:.0f} {unit}"
     number = said(value) if abs(value) >= 100 else f"{value:.2g}"
     return f"{number} {unit}".strip()
+
+
+def _price(value: float, currency: str) -> str:
+    """The price of a kWh, a MJ or a day: in cents where it has some and is below one unit."""
+    if currency in CENTS and abs(value) < 1.0:
+        return f"{100.0 * value:.2g} {CENTS[currency]}"
+    return money(value, currency, decimals=2)
 
 
 def futures_section(subject: Subject) -> Section | None:
