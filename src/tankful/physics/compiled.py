@@ -23,7 +23,9 @@ Function = TypeVar("Function", bound=Callable[..., Any])
 def _compiled_sources() -> list[Path]:
     package = Path(__file__).parent.parent
     simulate = package / "simulate"
-    loop = [simulate / f"{name}.py" for name in ("params", "heating", "solar_loop", "kernel")]
+    loop = [
+        simulate / f"{name}.py" for name in ("params", "heating", "solar_loop", "kernel", "grid")
+    ]
     return [*sorted((package / "physics").glob("*.py")), package / "units.py", *loop]
 
 

@@ -27,8 +27,9 @@ def cold_events(outlet_c: FloatArray, draws: DrawSteps) -> int:
 
     A draw spans the steps from ``event_step_start`` up to and including ``event_step_end``.
     """
-    count = np.concatenate([[0], np.cumsum(is_cold(outlet_c, draws))])
-    cold = count[draws.event_step_end + 1] > count[draws.event_step_start]
+    cold_steps = np.flatnonzero(is_cold(outlet_c, draws))
+    before = np.searchsorted(cold_steps, draws.event_step_start)
+    cold = np.searchsorted(cold_steps, draws.event_step_end, side="right") > before
     return int((cold & (draws.event_mixed_l >= FELT_L)).sum())
 
 

@@ -10,6 +10,7 @@ import numpy as np
 from tankful.clock import FloatArray
 from tankful.model.case import Battery
 from tankful.physics.battery import run_battery
+from tankful.physics.compiled import compiled
 from tankful.units import J_PER_KWH
 
 
@@ -22,6 +23,34 @@ class GridFlows:
     export_w: FloatArray
     curtailed_w: FloatArray
     battery_w: FloatArray
+
+
+@compiled
+def meet_sun(
+    house_w: FloatArray,
+    heater_w: FloatArray,
+    pv_w: FloatArray,
+    on_share: FloatArray,
+    phases: int,
+    battery_power_w: float,
+    short_w: FloatArray,
+    spare_w: FloatArray,
+) -> None:
+    """Fill what the home is short of and what it spares, mean over each step [W], shape ``(n,)``.
+
+    A heater that heats in ``on_share`` of a step, all of it where that is 0, meets the sun of that
+    share; a battery of ``battery_power_w`` carries sun over to it.
+    """
+    for t in range(house_w.size):
+        even_w = (house_w[t] - pv_w[t]) / phases
+        on = on_share[t] if heater_w[t] > 0.0 and on_share[t] > 0.0 else 1.0
+        burst_w = even_w + heater_w[t] / on
+        others = phases - on
+        short = on * max(0.0, burst_w) + others * max(0.0, even_w)
+        spare = on * max(0.0, -burst_w) + others * max(0.0, -even_w)
+        carried = min(short, spare, battery_power_w * min(on, 1.0 - on))
+        short_w[t] = short - carried
+        spare_w[t] = spare - carried
 
 
 @dataclass(frozen=True, eq=False)
@@ -61,32 +90,26 @@ class GridSide:
         stand for a steady one. A battery carries sun over to the burst as far as its power
         goes; what that loses within a step is left out.
         """
-        even_w = (house_w - pv_w) / self.phases
-        bursts = np.zeros_like(heater_w) if on_share is None else on_share * (heater_w > 0.0)
-        on = np.where(bursts > 0.0, bursts, 1.0)
-        burst_w = even_w + heater_w / on
-        short_w, spare_w = np.maximum(0.0, burst_w), np.maximum(0.0, -burst_w)
-        if self.phases > 1 or on_share is not None:
-            others = self.phases - on
-            short_w = on * short_w + others * np.maximum(0.0, even_w)
-            spare_w = on * spare_w + others * np.maximum(0.0, -even_w)
-        if self.battery is not None:
-            most_w = self.battery.power_kw * 1000.0 * np.minimum(on, 1.0 - on)
-            carried_w = np.minimum(np.minimum(short_w, spare_w), most_w)
-            short_w, spare_w = short_w - carried_w, spare_w - carried_w
-        battery_w = self._battery_w(short_w - spare_w)
-        if self.battery is not None:
+        short_w, spare_w = np.empty_like(house_w), np.empty_like(house_w)
+        share = np.zeros_like(house_w) if on_share is None else on_share
+        power_w = 0.0 if self.battery is None else self.battery.power_kw * 1000.0
+        meet_sun(house_w, heater_w, pv_w, share, self.phases, power_w, short_w, spare_w)
+        if self.battery is None:
+            battery_w = np.zeros_like(house_w)
+        else:
+            battery_w = self._battery_w(short_w - spare_w)
             short_w = np.maximum(0.0, short_w - np.maximum(0.0, -battery_w))
             spare_w = np.maximum(0.0, spare_w - np.maximum(0.0, battery_w))
         export_w = np.minimum(spare_w, self.export_limit_w)
         return GridFlows(
             import_w=short_w,
             export_w=export_w,
-            curtailed_w=spare_w - export_w,
+            curtailed_w=np.subtract(spare_w, export_w, out=spare_w),
             battery_w=battery_w,
         )
 
     def _battery_w(self, net_w: FloatArray) -> FloatArray:
+        """The battery's power; 0 without one."""
         battery_w = np.zeros_like(net_w)
         if self.battery is not None:
             usable_j = self.battery.capacity_kwh * (1.0 - self.battery.reserve_fraction) * J_PER_KWH

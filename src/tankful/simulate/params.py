@@ -130,7 +130,7 @@ class Record(NamedTuple):
 
 def empty_record(n_steps: int) -> Record:
     """A record for ``n_steps`` steps."""
-    return Record(*(np.empty(n_steps) for _ in Record._fields))
+    return Record(*np.empty((len(Record._fields), n_steps)))
 
 
 def layer_at(height: float, layers: int) -> int:

@@ -197,25 +197,23 @@ def _outlet_c(year: HomeYear, record: Record) -> FloatArray:
 
 def heat_residual(flows: Flows) -> float:
     """Residual of the year's heat ledger [-]."""
-    heat_j, delivered_j, loss_j = (
-        float(w.sum()) * flows.step_s
-        for w in (flows.heat_w + flows.solar_w, flows.delivered_w, flows.loss_w)
-    )
-    return ledger.heat_residual(heat_j, delivered_j, loss_j, flows.stored_change_j)
+    series = (flows.heat_w, flows.solar_w, flows.delivered_w, flows.loss_w)
+    heat_j, solar_j, delivered_j, loss_j = (float(w.sum()) * flows.step_s for w in series)
+    return ledger.heat_residual(heat_j + solar_j, delivered_j, loss_j, flows.stored_change_j)
 
 
 def power_residual(flows: Flows) -> float:
     """Residual of the year's electricity ledger on the general circuit [-]."""
-    used_w = flows.house_w + flows.heater_w + flows.battery_w
-    terms = (flows.pv_w, flows.import_w, used_w, flows.export_w, flows.curtailed_w)
-    return ledger.power_residual(*(float(w.sum()) * flows.step_s for w in terms))
+    used = (flows.house_w, flows.heater_w, flows.battery_w)
+    series = (flows.pv_w, flows.import_w, *used, flows.export_w, flows.curtailed_w)
+    pv_j, import_j, *used_j, export_j, curtailed_j = (float(w.sum()) * flows.step_s for w in series)
+    return ledger.power_residual(pv_j, import_j, sum(used_j), export_j, curtailed_j)
 
 
 def year_sums(flows: Flows, year: HomeYear) -> YearSums:
     """Yearly sums of one option's flows."""
     kwh = flows.step_s / J_PER_KWH
-    without_w = year.without_heater.import_w
-    bought_kwh = float((flows.import_w - without_w).sum()) * kwh
+    bought_kwh = float(flows.import_w.sum() - year.without_heater.import_w.sum()) * kwh
     controlled_kwh = float(flows.controlled_w.sum()) * kwh
     general_kwh = float(flows.heater_w.sum()) * kwh
     direct_kwh = float(flows.direct_w.sum()) * kwh
@@ -229,7 +227,7 @@ def year_sums(flows: Flows, year: HomeYear) -> YearSums:
         controlled_kwh=controlled_kwh,
         own_sun_kwh=own_sun_kwh,
         direct_kwh=direct_kwh,
-        battery_kwh=float(np.maximum(0.0, -flows.battery_w).sum()) * kwh,
+        battery_kwh=_backwards_kwh(flows.battery_w, flows.step_s),
         electricity_kwh=electricity_kwh,
         gas_mj=float(flows.gas_w.sum()) * flows.step_s / J_PER_MJ,
         gas_kwh=gas_kwh,
@@ -242,10 +240,15 @@ def year_sums(flows: Flows, year: HomeYear) -> YearSums:
         cold_litres=cold_litres(flows.outlet_c, year.draws),
         draws=felt_draws(year.draws),
         collector_kwh=solar_kwh,
-        frost_kwh=float(np.maximum(0.0, -flows.solar_w).sum()) * kwh,
+        frost_kwh=_backwards_kwh(flows.solar_w, flows.step_s),
         stagnation_h=stagnation_h(flows.collector_c, step_s=flows.step_s),
         solar_share=(own_sun_kwh + max(0.0, solar_kwh)) / energy_kwh if energy_kwh else 0.0,
         ledger_residual=heat_residual(flows),
         longest_below_60_h=longest_gap_h(flows.since_hot_h),
         night_run_h=night_run_h(flows.heat_w, year.clock),
     )
+
+
+def _backwards_kwh(power_w: FloatArray, step_s: float) -> float:
+    """Energy of the steps at which a flow runs backwards."""
+    return abs(float(np.minimum(power_w, 0.0).sum())) * step_s / J_PER_KWH
