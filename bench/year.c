@@ -17,7 +17,7 @@ typedef struct {
     double pump_backup_below_c;
     double burner_w, burner_efficiency;
     double collector_m2, collector_a1, collector_loop_a1, collector_a2, collector_half_rise_k;
-    double collector_j_per_m2_k, collector_pump_w, collector_max_tank_c, collector_frost_c;
+    double collector_j_per_m2_k, collector_decay, collector_pump_w, collector_max_tank_c, collector_frost_c;
     double collector_siphon;
 } Plant;
 
@@ -204,6 +204,7 @@ static double siphon_rise_k(double stillness, double slope, double a2, double si
 }
 
 static double stagnation_rise_k(double absorbed, double a1, double a2) {
+    if (absorbed == 0.0) return 0.0;
     return 2.0 * absorbed / (a1 + sqrt(a1 * a1 + 4.0 * a2 * absorbed));
 }
 
@@ -337,8 +338,9 @@ static double boost(const Plant *p, double *t, int64_t n, State *s, double catch
 }
 
 static double loop_gain(const Plant *p, double inlet_c, double absorbed, double air_c) {
-    return most(0.0, loop_gain_w_per_m2(absorbed, inlet_c - air_c, p->collector_loop_a1,
-                                        p->collector_a2, p->collector_half_rise_k));
+    double over_air_k = inlet_c - air_c, a1 = p->collector_loop_a1, a2 = p->collector_a2;
+    if (absorbed - a1 * over_air_k - a2 * (over_air_k * over_air_k) <= 0.0) return 0.0;
+    return loop_gain_w_per_m2(absorbed, over_air_k, a1, a2, p->collector_half_rise_k);
 }
 
 static double take_heat(const Plant *p, double *t, int64_t n, double floor_c, double heat_j) {
@@ -398,10 +400,9 @@ static double collect(const Plant *p, double *t, int64_t n, State *s, double abs
     double heat_j = p->collector_siphon > 0.0 ? risen(p, t, n, s, absorbed, air_c)
                                               : pumped(p, t, n, s, absorbed, air_c);
     if (heat_j > 0.0) return heat_j;
-    double a1 = p->collector_a1, frost_c = p->collector_frost_c;
-    double rest_c = air_c + stagnation_rise_k(absorbed, a1, p->collector_a2);
-    double stays = exp(-a1 * p->step_s / p->collector_j_per_m2_k);
-    s->collector_c = rest_c + (s->collector_c - rest_c) * stays;
+    double frost_c = p->collector_frost_c;
+    double rest_c = air_c + stagnation_rise_k(absorbed, p->collector_a1, p->collector_a2);
+    s->collector_c += p->collector_decay * (rest_c - s->collector_c);
     if (s->collector_c >= frost_c) return 0.0;
     s->collector_c = frost_c;
     double lost_w = p->collector_loop_a1 * (frost_c - air_c) * p->collector_m2;

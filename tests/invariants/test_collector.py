@@ -16,6 +16,7 @@ from tankful.physics.collector import (
     steady_gain_w_per_m2,
 )
 from tankful.physics.incidence import incidence_modifier, tube_modifier
+from tankful.physics.tank import loss_decay
 from tankful.site.collector_sun import axis_angles_deg
 from tankful.units import WATER_CP_J_PER_KG_K
 
@@ -128,15 +129,16 @@ def test_a_loop_as_hot_as_stagnation_gains_nothing(absorbed, a1, a2, flow):
 def test_without_flow_the_temperature_moves_towards_rest_and_never_beyond(
     temp_c, rest_c, a1, capacity, step_s
 ):
-    after_c = idle_temp_c(temp_c, rest_c, a1, capacity, step_s)
+    after_c = idle_temp_c(temp_c, rest_c, loss_decay(a1, capacity, step_s=step_s))
     assert min(temp_c, rest_c) - 1e-9 <= after_c <= max(temp_c, rest_c) + 1e-9
 
 
 @given(st.floats(-20.0, 250.0), st.floats(-20.0, 250.0), A1, st.floats(60.0, 1800.0))
 def test_two_short_waits_are_one_long_wait(temp_c, rest_c, a1, step_s):
-    once = idle_temp_c(temp_c, rest_c, a1, 8e3, 2.0 * step_s)
-    half = idle_temp_c(temp_c, rest_c, a1, 8e3, step_s)
-    assert idle_temp_c(half, rest_c, a1, 8e3, step_s) == pytest.approx(once, abs=1e-9)
+    once = idle_temp_c(temp_c, rest_c, loss_decay(a1, 8e3, step_s=2.0 * step_s))
+    decay = loss_decay(a1, 8e3, step_s=step_s)
+    half = idle_temp_c(temp_c, rest_c, decay)
+    assert idle_temp_c(half, rest_c, decay) == pytest.approx(once, abs=1e-9)
 
 
 @given(st.floats(0.0, 0.4))

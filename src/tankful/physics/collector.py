@@ -90,18 +90,21 @@ def siphon_rise_k(
 def stagnation_rise_k(
     absorbed_w_per_m2: float, a1_w_per_m2_k: float, a2_w_per_m2_k2: float
 ) -> float:
-    """How far above the air a collector without flow settles [K]: the root of the steady form."""
+    """How far above the air a collector without flow settles [K]: the root of the steady form.
+
+    ``absorbed_w_per_m2`` is 0 at night, and so is the rise.
+    """
+    if absorbed_w_per_m2 == 0.0:
+        return 0.0
     root = math.sqrt(a1_w_per_m2_k * a1_w_per_m2_k + 4.0 * a2_w_per_m2_k2 * absorbed_w_per_m2)
     return 2.0 * absorbed_w_per_m2 / (a1_w_per_m2_k + root)
 
 
 @compiled
-def idle_temp_c(
-    temp_c: float, rest_c: float, a1_w_per_m2_k: float, capacity_j_per_m2_k: float, step_s: float
-) -> float:
+def idle_temp_c(temp_c: float, rest_c: float, decay: float) -> float:
     """Temperature of a collector without flow after one step [degC].
 
-    Newton's law towards its resting temperature ``rest_c`` with the linear loss
-    coefficient (the quadratic one shifts only the resting point).
+    Newton's law towards its resting temperature ``rest_c``. ``decay`` is ``tank.loss_decay`` of
+    the linear loss coefficient (the quadratic one shifts only the resting point).
     """
-    return rest_c + (temp_c - rest_c) * math.exp(-a1_w_per_m2_k * step_s / capacity_j_per_m2_k)
+    return temp_c + decay * (rest_c - temp_c)

@@ -56,8 +56,14 @@ class MendingCache(FunctionCache):
 
 
 def compiled(function: Function) -> Function:
-    """Compile ``function`` into its callers, with exact floating point (no ``fastmath``)."""
-    compiler = numba.njit(cache=True, error_model="numpy", nogil=True, forceinline=True)
+    """Compile ``function`` into its callers, with exact floating point (no ``fastmath``).
+
+    It may change arrays but make none: without the compiler's own memory (``_nrt``) no references
+    are counted, which costs a third of a year with collectors. One that makes an array does not
+    compile.
+    """
+    options: dict[str, Any] = {"nogil": True, "forceinline": True, "_nrt": False}
+    compiler = numba.njit(cache=True, error_model="numpy", **options)
     made: Any = compiler(function)
     if made is not function:  # else the compiler is switched off
         made._cache = MendingCache(function)  # type: ignore[no-untyped-call]

@@ -69,7 +69,7 @@ def steady_drive(
         wet_bulb_c=constant(around_c - 5.0),
         around_c=constant(around_c),
         cold_c=constant(cold_c),
-        draw_kg=np.ascontiguousarray(np.broadcast_to(draw_kg, n_steps), dtype=np.float64),
+        draw_kg=np.array(np.broadcast_to(draw_kg, n_steps), dtype=np.float64),
         wanted_c=constant(wanted_c),
         allowed_w=constant(allowed_w),
         catch_up_w=constant(0.0),

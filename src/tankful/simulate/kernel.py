@@ -149,10 +149,7 @@ def simulate_year(
     """Run every step of ``drive`` on a tank starting at ``temps_c`` and fill ``record``.
 
     ``temps_c`` has shape (N,), bottom first, and ``state`` is from ``fresh_state``; both
-    hold the final values afterwards.
-
-    Between them the state lives in plain numbers: handed on as an array it costs a counted
-    reference at every call, a quarter of the whole time.
+    hold the final values afterwards. Between them the state lives in plain numbers.
     """
     is_gas = plant.burner_w > 0.0
     heating, catching_up, since_hot_s, hot_for_s = state[0], state[1], state[2], state[3]

@@ -76,6 +76,8 @@ class Plant(NamedTuple):
     collector_a2: float
     collector_half_rise_k: float
     collector_j_per_m2_k: float
+    collector_decay: float
+    """Share of its way to rest that a collector without flow goes in a step."""
     collector_pump_w: float
     collector_max_tank_c: float
     collector_frost_c: float
@@ -186,7 +188,7 @@ def build_plant(heater: WaterHeater, *, layers: int, step_s: float) -> Plant:
         pump_backup_below_c=_backup_below_c(pump),
         burner_w=float(heater.burner_w),
         burner_efficiency=float(heater.efficiency) if heater.burner_w else 1.0,
-        **_collector_params(heater.collector),
+        **_collector_params(heater.collector, float(step_s)),
     )
 
 
@@ -208,10 +210,20 @@ def _above(height: float, share: float) -> float:
     return height + share * (1.0 - height)
 
 
-def _collector_params(collector: Collector | None) -> dict[str, float]:
+def _collector_params(collector: Collector | None, step_s: float) -> dict[str, float]:
     """The collector loop. While it flows, the pipes lose as if they were collectors."""
     if collector is None:
-        names = ("m2", "a1", "loop_a1", "a2", "half_rise_k", "pump_w", "max_tank_c", "siphon")
+        names = (
+            "m2",
+            "a1",
+            "loop_a1",
+            "a2",
+            "half_rise_k",
+            "pump_w",
+            "max_tank_c",
+            "siphon",
+            "decay",
+        )
         nothing = {f"collector_{name}": 0.0 for name in names}
         return {**nothing, "collector_j_per_m2_k": 1.0, "collector_frost_c": -273.0}
     pipe = collector.pipe_loss_w_per_k / collector.area_m2
@@ -223,6 +235,9 @@ def _collector_params(collector: Collector | None) -> dict[str, float]:
         "collector_a2": float(collector.a2_w_per_m2_k2),
         "collector_half_rise_k": 0.5 / (collector.flow_kg_per_s_m2 * WATER_CP_J_PER_KG_K),
         "collector_j_per_m2_k": float(collector.capacity_j_per_m2_k),
+        "collector_decay": loss_decay(
+            collector.a1_w_per_m2_k, collector.capacity_j_per_m2_k, step_s=step_s
+        ),
         "collector_pump_w": float(collector.pump_w),
         "collector_max_tank_c": float(collector.max_tank_c),
         "collector_frost_c": -273.0 if guard_c is None else float(guard_c),

@@ -213,7 +213,8 @@ def power_residual(flows: Flows) -> float:
 def year_sums(flows: Flows, year: HomeYear) -> YearSums:
     """Yearly sums of one option's flows."""
     kwh = flows.step_s / J_PER_KWH
-    bought_kwh = float(flows.import_w.sum() - year.without_heater.import_w.sum()) * kwh
+    without_w = year.without_heater.import_w
+    bought_kwh = float((flows.import_w - without_w).sum()) * kwh
     controlled_kwh = float(flows.controlled_w.sum()) * kwh
     general_kwh = float(flows.heater_w.sum()) * kwh
     direct_kwh = float(flows.direct_w.sum()) * kwh

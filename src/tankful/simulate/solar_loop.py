@@ -127,14 +127,10 @@ def risen(
 @compiled
 def loop_gain(plant: Plant, inlet_c: float, absorbed_w_per_m2: float, air_c: float) -> float:
     """What the loop gains with the tank's water at its inlet, never below 0 [W/m2]."""
-    gain = loop_gain_w_per_m2(
-        absorbed_w_per_m2,
-        inlet_c - air_c,
-        plant.collector_loop_a1,
-        plant.collector_a2,
-        plant.collector_half_rise_k,
-    )
-    return max(0.0, gain)
+    over_air_k, a1, a2 = inlet_c - air_c, plant.collector_loop_a1, plant.collector_a2
+    if steady_gain_w_per_m2(absorbed_w_per_m2, over_air_k, a1, a2) <= 0.0:
+        return 0.0
+    return loop_gain_w_per_m2(absorbed_w_per_m2, over_air_k, a1, a2, plant.collector_half_rise_k)
 
 
 @compiled
@@ -165,9 +161,9 @@ def idle(
     stagnation, and the pipes lose nothing of theirs. A loop with frost guard gives tank heat
     back rather than freeze.
     """
-    a1, frost_c = plant.collector_a1, plant.collector_frost_c
-    rest_c = air_c + stagnation_rise_k(absorbed_w_per_m2, a1, plant.collector_a2)
-    idle_c = idle_temp_c(collector_c, rest_c, a1, plant.collector_j_per_m2_k, plant.step_s)
+    frost_c = plant.collector_frost_c
+    rest_c = air_c + stagnation_rise_k(absorbed_w_per_m2, plant.collector_a1, plant.collector_a2)
+    idle_c = idle_temp_c(collector_c, rest_c, plant.collector_decay)
     if idle_c >= frost_c:
         return 0.0, idle_c
     lost_w: float = plant.collector_loop_a1 * (frost_c - air_c) * plant.collector_m2
