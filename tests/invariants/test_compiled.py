@@ -8,7 +8,11 @@ import shutil
 import subprocess
 import sys
 
+import numpy as np
 import pytest
+from numba.core.errors import NumbaError
+
+from tankful.physics.compiled import compiled
 
 SCRIPT = """
 import json
@@ -102,3 +106,15 @@ def test_damaged_compiled_code_is_compiled_again(ordinary, store, tmp_path):
     for number, path in enumerate(kept):
         path.write_bytes((b"", path.read_bytes()[:60], b"\xc9" * 90)[number % 3])
     assert run_script(tmp_path / "store") == ordinary
+
+
+def test_a_compiled_function_that_makes_an_array_is_refused():
+    """Without counted references its memory would never be given back."""
+
+    @compiled
+    def first_of_twice(values):
+        twice = values + values
+        return twice[0]
+
+    with pytest.raises(NumbaError, match="NRT required"):
+        first_of_twice(np.ones(3))
