@@ -24,7 +24,7 @@ MONEY_NODES = 17
 PHYSICAL_NODES = 9
 """The same for an input that needs the year simulated again."""
 
-SEARCHED = ("feed-in", "usage", "off-peak", "gas")
+SEARCHED = ("feed-in", "feed-in:after", "usage", "off-peak", "gas")
 """Prices that may change which control of an option is the cheapest."""
 
 SEARCH_VALUES = 5

@@ -128,7 +128,11 @@ def _money_text(key: StepKey, before: float, after: float, base: str, currency: 
     if key == "upkeep":
         return f"Upkeep comes to {paid}{against}"
     if after < 0.0:
-        renewals = f" (with {base} later units cost {was})" if round(before) > 0 else ""
+        renewals = ""
+        if round(before) > 0:
+            renewals = (
+                f" (with {base} later units, less what the last is then worth, come to {was})"
+            )
         left = f" ({money(-before, currency)} with {base})" if round(before) < 0 else renewals
         return f"What is left of it at the end is worth {money(-after, currency)}{left}"
     return f"Later units, less what the last is then worth, come to {paid}{against}"

@@ -165,6 +165,8 @@ def list_defaults(loaded: LoadedCase, home: Home) -> tuple[Assumption, ...]:
     if loaded.case.heater.kind not in ELECTRIC:
         for name in ELECTRIC_ONLY:
             found.pop(name, None)
+    if home.panel_offer is None:
+        found = {path: item for path, item in found.items() if not path.startswith("more_panels")}
     return tuple(sorted(found.values(), key=lambda item: _weight(item.path)))
 
 

@@ -116,6 +116,8 @@ def find_place(
                 f"Postcode {postcode} is very wide; the home is taken to be at {name}. If it is "
                 "not, give its latitude and longitude."
             )
+    else:
+        name = _in_degrees(latitude, longitude)
     point, far_km = nearest_point(latitude, longitude)
     difference_m = None if elevation_m is None else elevation_m - point.elevation_m
     notes += _climate_notes(latitude, longitude, point, far_km, difference_m)
@@ -144,6 +146,11 @@ def find_place(
         climate_height_difference_m=difference_m,
         notes=tuple(notes),
     )
+
+
+def _in_degrees(latitude: float, longitude: float) -> str:
+    south, west = "SN"[latitude >= 0.0], "WE"[longitude >= 0.0]
+    return f"{abs(latitude):.2f} {south}, {abs(longitude):.2f} {west}"
 
 
 def place_abroad(
