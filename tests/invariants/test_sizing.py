@@ -122,7 +122,7 @@ def test_a_larger_quoted_tank_is_an_option_beside_todays(made: Callable[..., Pat
     new = next(o for o in build_options(home)[0] if o.id == "electric-new-diverter")
     assert new.heater.tank_l == 400.0
     assert new.parts == ("electric_storage", "diverter")
-    assert new.first_replacement_year is None
+    assert not new.of_today
 
 
 def test_no_larger_quote_no_new_tank(made: Callable[..., Path]) -> None:

@@ -117,6 +117,16 @@ def test_the_whole_search_agrees_on_both_sides_of_a_feed_in_flip(land, flips) ->
     assert winner(price.at(land.fine.home, crossing.value + away)) == crossing.option_id
 
 
+def test_another_life_of_todays_heater_costs_what_the_whole_answer_says(land) -> None:
+    """Its renewal moves with it: half as long a life again puts off a new one by as much."""
+    life = lever(land, "life:gas_storage")
+    other = life.at(land.fine.home, 1.5 * life.today)
+    found = {item.id: item for item in compare(Comparison(other), build_options(other)[0])}
+    costs = land.fine.under(other)
+    for option, cost in zip(land.fine.options, costs.cheapest(costs.trial_costs()), strict=True):
+        assert cost == pytest.approx(found[option.id].net_present_cost, abs=CENT)
+
+
 def test_the_map_shows_the_flips_where_they_are(land, flips) -> None:
     x, y = lever(land, "price:heat_pump"), lever(land, "certificate-price")
     xs = np.linspace(x.reach.low, x.reach.high, 301)

@@ -69,19 +69,15 @@ def _split(
     return tuple(fitting), tuple(unfit)
 
 
-def _is_bought(option: Option) -> bool:
-    return option.family in option.parts
-
-
 def _too_large(home: Home, option: Option) -> str:
     room_l = home.case.constraints.largest_tank_l
-    if room_l is None or not _is_bought(option) or option.heater.tank_l <= room_l:
+    if room_l is None or option.of_today or option.heater.tank_l <= room_l:
         return ""
     return f"its tank holds {option.heater.tank_l:g} L, and there is room for {room_l:g} L"
 
 
 def _too_weak(home: Home, option: Option) -> str:
-    is_heavy = option.heater.kind in ELECTRIC_INLINE and _is_bought(option)
+    is_heavy = option.heater.kind in ELECTRIC_INLINE and not option.of_today
     if not (is_heavy and home.case.constraints.weak_supply):
         return ""
     return "the case says that the electricity supply cannot carry it"
@@ -89,7 +85,7 @@ def _too_weak(home: Home, option: Option) -> str:
 
 def _too_cold(home: Home, option: Option) -> str:
     pump = option.heater.heat_pump
-    if pump is None or not _is_bought(option):
+    if pump is None or option.of_today:
         return ""
     cold = home.temp_air_c < pump.cut_out_air_c
     share, winter = float(cold.mean()), winter_share(home, cold)

@@ -6,7 +6,7 @@ import math
 from dataclasses import dataclass
 
 from tankful.advice.certificates import certificate_value
-from tankful.advice.option import Option
+from tankful.advice.option import Option, remaining_life_years
 from tankful.advice.reasons import PresentParts
 from tankful.model.answer import Upfront, YearOne
 from tankful.model.case import Family, Wishes
@@ -141,7 +141,7 @@ def mean_feed_in_lost(home: Home, year_one: YearOne) -> float:
 def _equipment_costs(home: Home, option: Option) -> list[EquipmentCost]:
     """What is bought, and today's heater where it is kept."""
     equipment = [_part_cost(home, name) for name in option.parts]
-    if option.family not in option.parts:
+    if option.of_today:
         equipment.append(_kept_cost(home, option))
     return equipment
 
@@ -174,11 +174,10 @@ def _part_cost(home: Home, name: Family) -> EquipmentCost:
 def _kept_cost(home: Home, option: Option) -> EquipmentCost:
     """Today's heater: nothing now, a new one of its kind when it fails."""
     part = home.equipment[option.family]
-    first = option.first_replacement_year
     return EquipmentCost(
         upfront=0.0,
         replacement=part.replacement_price,
         life_years=part.life_years,
-        first_replacement_year=part.life_years if first is None else first,
+        first_replacement_year=remaining_life_years(home),
         maintenance_per_year=part.maintenance_per_year,
     )

@@ -19,8 +19,7 @@ KEEP = "keep"
 class Option:
     """One thing the household could do.
 
-    ``parts`` are what is bought now; ``family`` is the heater replaced at the end of its
-    life, ``first_replacement_year`` from now (``None``: bought now, so after its life).
+    ``parts`` are what is bought now; ``family`` is the heater replaced at the end of its life.
     """
 
     id: str
@@ -29,7 +28,11 @@ class Option:
     parts: tuple[Family, ...]
     heater: WaterHeater
     controls: tuple[Control, ...]
-    first_replacement_year: float | None = None
+
+    @property
+    def of_today(self) -> bool:
+        """The tank or heater of today stays in use, until it fails."""
+        return self.family not in self.parts
 
     @property
     def burns_gas(self) -> bool:

@@ -27,7 +27,6 @@ from tankful.advice.option import (
     is_quoted,
     no_gas,
     off_peak_hours,
-    remaining_life_years,
     today_family,
     wiring,
 )
@@ -55,7 +54,7 @@ def build_options(home: Home) -> tuple[tuple[Option, ...], tuple[Excluded, ...]]
 def _is_today(option: Option, today: WaterHeater) -> bool:
     """The option is today's heater run as today: that is option ``KEEP``."""
     kinds = {control.kind for control in option.controls}
-    same_heater = option.first_replacement_year is not None and option.heater == today
+    same_heater = option.of_today and option.heater == today
     return same_heater and len(option.controls) == 1 and kinds == {today.control.kind}
 
 
@@ -68,15 +67,14 @@ def _keep(home: Home) -> Option:
         parts=(),
         heater=home.heater_today,
         controls=(home.heater_today.control,),
-        first_replacement_year=remaining_life_years(home),
     )
 
 
 def _electric(home: Home) -> tuple[list[Option], list[Excluded]]:
     """A plain electric tank under each control; on today's tank where there is one."""
-    plain, base, first = _tank(home)
+    plain, base = _tank(home)
     tank = "two-element tank" if plain.boost_element_w else "electric tank"
-    prefix = tank.capitalize() if first is None else f"Today's {tank}"
+    prefix = tank.capitalize() if base else f"Today's {tank}"
 
     def option(
         name: str,
@@ -86,7 +84,7 @@ def _electric(home: Home) -> tuple[list[Option], list[Excluded]]:
         heater: WaterHeater = plain,
     ) -> Option:
         identity, words = f"electric-{name}", f"{prefix}, {label}"
-        return Option(identity, words, "electric_storage", base + parts, heater, controls, first)
+        return Option(identity, words, "electric_storage", base + parts, heater, controls)
 
     options = [
         option("always", "always on", (), (Control("always"),)),
@@ -117,11 +115,11 @@ def _electric(home: Home) -> tuple[list[Option], list[Excluded]]:
     return options + new_tank_options(home), excluded
 
 
-def _tank(home: Home) -> tuple[WaterHeater, tuple[Family, ...], float | None]:
-    """Today's electric tank, or a new one; what it takes to have it; years today's is left."""
+def _tank(home: Home) -> tuple[WaterHeater, tuple[Family, ...]]:
+    """Today's electric tank, or a new one, and what it takes to have it."""
     if home.heater_today.kind == "electric_storage":
-        return replace(home.heater_today, circuit="general"), (), remaining_life_years(home)
-    return fresh(home, "electric_storage"), ("electric_storage", *wiring(home)), None
+        return replace(home.heater_today, circuit="general"), ()
+    return fresh(home, "electric_storage"), ("electric_storage", *wiring(home))
 
 
 def _heat_pump(home: Home) -> tuple[list[Option], list[Excluded]]:
@@ -145,7 +143,6 @@ def _heat_pump_options(home: Home, name: str, label: str, *, today: bool) -> lis
     heater = home.heater_today if today else fresh(home, "heat_pump")
     heater = replace(heater, circuit="general")
     base: tuple[Family, ...] = () if today else ("heat_pump", *wiring(home))
-    first = remaining_life_years(home) if today else None
 
     def option(
         key: str,
@@ -155,7 +152,7 @@ def _heat_pump_options(home: Home, name: str, label: str, *, today: bool) -> lis
         run: WaterHeater = heater,
     ) -> Option:
         identity, text = f"{name}-{key}", f"{label}, {words}"
-        return Option(identity, text, "heat_pump", base + parts, run, controls, first)
+        return Option(identity, text, "heat_pump", base + parts, run, controls)
 
     options = [
         option("always", "always on", (), (Control("always"),)),

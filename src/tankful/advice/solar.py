@@ -13,7 +13,6 @@ from tankful.advice.option import (
     is_quoted,
     no_gas,
     off_peak_hours,
-    remaining_life_years,
     wiring,
 )
 from tankful.model.answer import Excluded
@@ -65,12 +64,11 @@ def _electric_boost(
     heater = replace(heater, circuit="general")
     base: tuple[Family, ...] = () if today else (family, *wiring(home))
     timer: tuple[Family, ...] = ("timer",) if today else ()
-    first = remaining_life_years(home) if today else None
 
     def option(
         key: str, words: str, parts: tuple[Family, ...], run: WaterHeater, how: tuple[Control, ...]
     ) -> Option:
-        return Option(f"{name}-{key}", f"{label}, {words}", family, base + parts, run, how, first)
+        return Option(f"{name}-{key}", f"{label}, {words}", family, base + parts, run, how)
 
     options = [option("electric", "electric boost", timer, heater, solar_boost_controls())]
     hours = off_peak_hours(home)
