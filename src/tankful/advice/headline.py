@@ -16,9 +16,17 @@ def headline(answer: Answer) -> tuple[str, str]:
         span = money(answer.tie_margin, answer.currency)
         choose = "Choose among them by what suits the home; the sums cannot tell."
         return f"A tie within {span}: {names}.", choose
+    return f"Best: {answer.best.label}.", _ahead(answer)
+
+
+def _ahead(answer: Answer) -> str:
+    """By how much the best leads; what leaves showers cold stands behind it even where cheaper."""
+    if len(answer.options) == 1:
+        return "Nothing else fits the home."
+    if answer.best.choice.usable and not answer.options[1].choice.usable:
+        return "Every other option leaves more than a shower a week cold."
     margin = money(answer.margin, answer.currency)
-    ahead = f"It is {margin} ahead of the next over {answer.horizon_years} years."
-    return f"Best: {answer.best.label}.", ahead
+    return f"It is {margin} ahead of the next over {answer.horizon_years} years."
 
 
 def after_headline(answer: Answer) -> tuple[str, ...]:
@@ -30,9 +38,13 @@ def after_headline(answer: Answer) -> tuple[str, ...]:
         sentences.append(f"Run {_what_runs(answer)}: {setting}.")
     keep = next((option for option in answer.options if option.id == KEEP), None)
     if keep is not None and best is not keep:
-        gain = money(keep.net_present_cost - best.net_present_cost, answer.currency)
-        span = f"over {answer.horizon_years} years"
-        sentences.append(f"Against keeping today's heater it saves {gain} {span}.")
+        gain = keep.net_present_cost - best.net_present_cost
+        effect = "saves" if gain >= 0.0 else "costs"
+        more = "" if gain >= 0.0 else " more, but showers stay warm"
+        sentences.append(
+            f"Against keeping today's heater it {effect} {money(abs(gain), answer.currency)}"
+            f"{more} over {answer.horizon_years} years."
+        )
     if with_panels(answer):
         sentences.append(with_panels(answer))
     return tuple(sentences)

@@ -153,7 +153,8 @@ class Answer:
     """Cheapest first."""
     excluded: tuple[Excluded, ...]
     margin: float
-    """Net present cost of the runner-up less the best's."""
+    """Net present cost of the runner-up less the best's; below 0 where it is the cheaper one but
+    leaves showers cold."""
     tie_margin: float
     electricity_bill_without: Bill
     """The home's bill without any water heater; options carry the bill with theirs."""

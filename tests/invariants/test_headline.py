@@ -1,0 +1,51 @@
+"""The headline tells no lead or saving below nought."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+
+from tankful import service
+from tankful.advice.headline import after_headline, headline
+from tankful.model.answer import Answer, OptionResult
+
+CASE = 'as_of = 2026-11-25\n[simulation]\nstep_min = 60\n[place]\npostcode = "2480"\n'
+TODAY = '[heater]\nkind = "electric_storage"\nage_years = 4\n'
+
+
+@pytest.fixture(scope="module")
+def answer(tmp_path_factory: pytest.TempPathFactory) -> Answer:
+    path: Path = tmp_path_factory.mktemp("home") / "home.toml"
+    path.write_text(CASE + TODAY)
+    return service.advise(path)
+
+
+def cold_and_cheap(option: OptionResult, cost: float) -> OptionResult:
+    choice = replace(option.choice, usable=False)
+    return replace(option, choice=choice, net_present_cost=cost, tied_with_best=False)
+
+
+def test_a_best_ahead_only_by_warm_showers_is_told_so(answer) -> None:
+    best = replace(answer.options[0], tied_with_best=False)
+    keep = next(option for option in answer.options if option.id == "keep")
+    behind = cold_and_cheap(replace(keep, id="keep"), best.net_present_cost - 900.0)
+    best = replace(best, id="other")
+    alone = replace(answer, options=(best, behind), margin=-900.0)
+    assert headline(alone)[1] == "Every other option leaves more than a shower a week cold."
+    (told,) = (line for line in after_headline(alone) if line.startswith("Against"))
+    assert told.startswith("Against keeping today's heater it costs $900 more, but showers stay")
+
+
+def test_an_only_option_is_ahead_of_nothing(answer) -> None:
+    best = replace(answer.options[0], tied_with_best=False)
+    assert (
+        headline(replace(answer, options=(best,), margin=0.0))[1] == "Nothing else fits the home."
+    )
+
+
+def test_a_lead_is_told_in_money(answer) -> None:
+    best, second = (replace(o, tied_with_best=False) for o in answer.options[:2])
+    told = headline(replace(answer, options=(best, second), margin=1234.0))[1]
+    assert told == f"It is $1,234 ahead of the next over {answer.horizon_years} years."
