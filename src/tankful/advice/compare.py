@@ -130,8 +130,12 @@ def evaluate_all(
     """Evaluate every option, two at a time: the compiled year lets other threads run."""
     with ThreadPoolExecutor(max_workers=2) as pool:
         running = {pool.submit(comparison.evaluate, option): option for option in options}
-        for done, finished in enumerate(as_completed(running)):
-            progress(done, len(options), running[finished].label)
+        try:
+            for done, finished in enumerate(as_completed(running)):
+                progress(done, len(options), running[finished].label)
+        finally:  # when called off, what has not begun is left undone
+            for evaluating in running:
+                evaluating.cancel()
         progress(len(options), len(options), "done")
         return [evaluating.result() for evaluating in running]
 
