@@ -226,6 +226,13 @@ def test_draws_follow_their_ranges_and_their_seed(land) -> None:
             assert (values[:, i] > item.reach.p90).sum() == pytest.approx(40, abs=1)
 
 
+def test_what_a_quote_says_is_known_and_what_a_plan_pays_may_fall(land) -> None:
+    keys = {item.key for item in uncertain_of(land)}
+    assert "price:heat_pump" in {item.key for item in land.levers}
+    assert "price:heat_pump" not in keys
+    assert {"price:electric_storage", "feed-in", "usage"} <= keys
+
+
 def test_futures_are_shares_and_ranges_of_paired_draws(land) -> None:
     found = find_futures(land, draws=24, seed=2)
     assert sum(option.best_share for option in found.options) == pytest.approx(1.0)

@@ -85,7 +85,7 @@ def landscape_of(comparison: Comparison, options: Sequence[Option]) -> Landscape
     homes = [
         lever.at(home, float(value))
         for lever in levers
-        if lever.key in SEARCHED and lever.at is not None
+        if lever.key.partition(":")[0] in SEARCHED and lever.at is not None
         for value in np.linspace(lever.reach.low, lever.reach.high, SEARCH_VALUES)
     ]
     fine = outlook_of(comparison, options, homes)

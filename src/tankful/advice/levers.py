@@ -6,8 +6,8 @@ again).
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
 
 from tankful.advice.circumstances import Circumstances
 from tankful.advice.money_levers import PERCENT, money_levers
@@ -15,6 +15,9 @@ from tankful.advice.option import Option
 from tankful.data.store import cite, load_table
 from tankful.model.home import Home
 from tankful.units import J_PER_KWH
+
+DOLLARS = ("AUD", "NZD", "USD", "CAD", "EUR", "GBP")
+"""Currencies in which the table's plain prices are of the right size."""
 
 
 @dataclass(frozen=True)
@@ -57,6 +60,8 @@ def levers_of(home: Home, options: Sequence[Option]) -> tuple[Lever, ...]:
     for lever in money_levers(home, options):
         reach = reach_of(lever.key, lever.today, lever.unit)
         if reach is not None:
+            if lever.known:
+                reach = replace(reach, p10=None, p90=None)
             found.append(
                 Lever(
                     lever.key,
@@ -104,24 +109,34 @@ def panels_kw(home: Home) -> float:
 
 
 def reach_of(key: str, today: float, unit: str) -> Reach | None:
-    """How far an input may go (table ``levers``); ``None`` where it is 0 and known by shares.
+    """How far an input may go (table ``levers``); ``None`` where no row tells, as where it is 0
+    and known by shares.
 
-    The part of ``key`` before a colon names the row.
+    The part of ``key`` before a colon names the row. What is expected is around today's value.
     """
     name = key.partition(":")[0]
-    measure = "share" if unit.startswith("%") else None
-    rows = [row for row in load_table("levers") if row["key"] == name]
-    row = next((row for row in rows if measure in (None, row["measure"])), rows[0])
-    scale = today if row["measure"] == "share" else 1.0
-    if scale == 0.0:
+    rows = [row for row in load_table("levers") if row["key"] == name and _tells(row, today, unit)]
+    if not rows:
         return None
-
-    def limit(column: str) -> float | None:
-        return float(row[column]) * scale if row[column] else None
-
-    low, high = limit("low"), limit("high")
-    assert low is not None
-    assert high is not None
+    row = rows[0]
+    low, high = (_at(row, column, today) for column in ("low", "high"))
+    likely = next((row for row in rows if row["p10"]), None)
+    p10, p90 = None, None
+    if likely is not None:
+        p10 = min(_at(likely, "p10", today), today)
+        p90 = max(_at(likely, "p90", today), today)
     basis = cite(row["source_id"])
     note = f": {row['note']}" if row["note"] else ""
-    return Reach(min(low, today), max(high, today), limit("p10"), limit("p90"), basis + note)
+    return Reach(min(low, today), max(high, today), p10, p90, basis + note)
+
+
+def _tells(row: Mapping[str, str], today: float, unit: str) -> bool:
+    """Whether a row means anything: shares not of nothing, prices only in money of such worth."""
+    if row["measure"] == "share":
+        return today != 0.0
+    is_money = unit[:3].isupper()
+    return unit[:3] in DOLLARS if is_money else not unit.startswith("%")
+
+
+def _at(row: Mapping[str, str], column: str, today: float) -> float:
+    return float(row[column]) * (today if row["measure"] == "share" else 1.0)

@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
-from tankful.advice.option import Option
+from tankful.advice.option import Option, is_quoted
 from tankful.model.case import Family
 from tankful.model.home import Equipment, Home
 from tankful.model.kinds import FAMILY_WORDS
@@ -29,6 +29,8 @@ class MoneyLever:
     today: float
     at: Callable[[Home, float], Home]
     linear: bool = True
+    known: bool = False
+    """Settled by contract or quote: it may be turned, but is not uncertain."""
 
 
 def money_levers(home: Home, options: Sequence[Option]) -> Iterator[MoneyLever]:
@@ -54,7 +56,8 @@ def _power(home: Home) -> Iterator[MoneyLever]:
         label = "price paid for exports"
         ends = [entry.until for entry in plan.feed_in if entry.until and entry.until > home.as_of]
         until = f" until {max(ends):%-d %B %Y}" if ends else ""
-        yield from _one_price("feed-in", label + until, per_kwh, plan.feed_in, "feed_in")
+        for lever in _one_price("feed-in", label + until, per_kwh, plan.feed_in, "feed_in"):
+            yield replace(lever, known=bool(ends))
         if ends and len(plan.feed_in) == 1:
             after = plan.feed_in[0].price_after_per_kwh or 0.0
             label += f" after {ends[0]:%-d %B %Y}"
@@ -86,14 +89,15 @@ def _one_price(
     if len(charges) == 1 and charges[0].price_per_kwh is not None:
 
         def flat(home: Home, price: float) -> Home:
-            charge = charges[0].model_copy(update={"price_per_kwh": price})
-            return _replan(home, **{name: (charge,)})
+            (charge,) = getattr(home.electricity_tariff, name)
+            return _replan(home, **{name: (charge.model_copy(update={"price_per_kwh": price}),)})
 
         yield MoneyLever(key, label, unit, charges[0].price_per_kwh, flat)
         return
 
     def scaled(home: Home, percent: float) -> Home:
-        return _replan(home, **{name: tuple(_scaled(c, percent / 100.0) for c in charges)})
+        now = getattr(home.electricity_tariff, name)
+        return _replan(home, **{name: tuple(_scaled(c, percent / 100.0) for c in now)})
 
     if any(_scaled(charge, 2.0) != charge for charge in charges):
         yield MoneyLever(key, f"{label}, all hours", PERCENT, 100.0, scaled)
@@ -177,6 +181,7 @@ def _equipment(home: Home, options: Sequence[Option]) -> Iterator[MoneyLever]:
                 currency,
                 part.installed_price,
                 _price_of(family),
+                known=is_quoted(home, family),
             )
         if family in owned:
             yield MoneyLever(

@@ -11,9 +11,7 @@ from tankful.model.home import Home
 from tankful.model.table import HomeRow, OptionRow
 from tankful.model.tariff import FeedIn, UsageCharge
 from tankful.money.priced import first_match
-from tankful.units import J_PER_KWH
-
-MJ_PER_KWH = 3.6
+from tankful.units import J_PER_KWH, MJ_PER_KWH
 
 
 def home_row(

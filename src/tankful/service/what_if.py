@@ -52,6 +52,8 @@ def decision_map(
         *([Fault("--y", "is the same as --x", y, mend="choose another input")] if x == y else []),
         *_count_faults("--cells", cells, LEAST_CELLS, MOST_CELLS),
     ]
+    if len(land.fine.options) < 2:
+        faults.append(Fault("", "only one option fits this home", mend="loosen its constraints"))
     if faults:
         raise CaseError("The map cannot be drawn.", faults)
     levers = {lever.key: lever for lever in land.levers}
@@ -84,9 +86,10 @@ def inputs(path: Path) -> tuple[tuple[str, str], ...]:
 
 def _levers(path: Path) -> tuple[Lever, ...]:
     from tankful.advice.levers import levers_of
+    from tankful.advice.money_levers import with_feed_in
     from tankful.advice.options import build_options
 
-    home = load_home(path)
+    home = with_feed_in(load_home(path))
     return levers_of(home, build_options(home)[0])
 
 
