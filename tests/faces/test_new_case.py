@@ -211,3 +211,10 @@ def test_what_is_not_understood_is_asked_again_with_what_to_write(
 def test_off_peak_is_not_taken_where_no_plan_has_it(tmp_path: Path) -> None:
     _, output = answered(tmp_path, ["", "", "", "off-peak", "always", "", ""], postcode="6000")
     assert "the default plan of WA has no off-peak circuit" in output
+
+
+def test_new_asks_nothing_when_the_folder_is_not_there(tmp_path):
+    done = CliRunner().invoke(cli, ["new", str(tmp_path / "nowhere" / "home.toml")])
+    assert done.exit_code != 0
+    assert "its folder does not exist" in done.output
+    assert "Postcode of the home" not in done.output

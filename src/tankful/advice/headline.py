@@ -25,7 +25,7 @@ def _ahead(answer: Answer) -> str:
         return "Nothing else fits the home."
     if answer.best.choice.usable and not answer.options[1].choice.usable:
         return "Every other option leaves more than a shower a week cold."
-    margin = money(answer.margin, answer.currency)
+    margin = money(_gap(answer.options[1].net_present_cost, answer), answer.currency)
     return f"It is {margin} ahead of the next over {answer.horizon_years} years."
 
 
@@ -38,9 +38,9 @@ def after_headline(answer: Answer) -> tuple[str, ...]:
         sentences.append(f"Run {_what_runs(answer)}: {setting}.")
     keep = next((option for option in answer.options if option.id == KEEP), None)
     if keep is not None and best is not keep:
-        gain = keep.net_present_cost - best.net_present_cost
-        effect = "saves" if gain >= 0.0 else "costs"
-        more = "" if gain >= 0.0 else " more, but showers stay warm"
+        gain = _gap(keep.net_present_cost, answer)
+        effect = "saves" if gain >= 0 else "costs"
+        more = "" if gain >= 0 else " more, but showers stay warm"
         sentences.append(
             f"Against keeping today's heater it {effect} {money(abs(gain), answer.currency)}"
             f"{more} over {answer.horizon_years} years."
@@ -61,6 +61,11 @@ def with_panels(answer: Answer) -> str:
         f"New panels would change the answer: {study.best.kw:g} kW and "
         f"{plain(study.best.label)} come {gain} cheaper together, the panels paid."
     )
+
+
+def _gap(cost: float, answer: Answer) -> int:
+    """How far a cost lies above that of the best, as the rounded costs of the table differ."""
+    return round(cost) - round(answer.best.net_present_cost)
 
 
 def _what_runs(answer: Answer) -> str:

@@ -94,12 +94,17 @@ def case_text(case: Case) -> str:
 MEND_NAME = "check that the folder exists and may be written, and the name"
 
 
-def refuse_existing(path: Path) -> None:
-    """OutputError when a file of that name is there already."""
+def refuse_unwritable(path: Path, *, replace: bool = False) -> None:
+    """OutputError when no case can be written there: before anyone answers questions.
+
+    No folder of that name, or (unless ``replace``) a file that is there already.
+    """
     try:
-        there = path.exists()
+        folder, there = path.parent.is_dir(), path.exists() and not replace
     except (OSError, ValueError) as error:
         raise _refused(path, getattr(error, "strerror", None) or str(error), MEND_NAME) from None
+    if not folder:
+        raise _refused(path, "its folder does not exist", MEND_NAME)
     if there:
         raise _exists(path)
 

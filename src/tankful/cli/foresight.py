@@ -7,7 +7,7 @@ from pathlib import Path
 import click
 
 
-@click.command()
+@click.command(short_help="Show what the best settings save, and could save at most.")
 @click.argument("case", type=click.Path(path_type=Path))
 @click.option("--option", "option_id", help="Id of one option; all that can be timed otherwise.")
 @click.option(

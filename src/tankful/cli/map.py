@@ -7,7 +7,7 @@ from pathlib import Path
 import click
 
 
-@click.command()
+@click.command(short_help="Map which option is the cheapest over two inputs.")
 @click.argument("case", type=click.Path(path_type=Path))
 @click.option("--x", help="Input along the page, such as feed-in.")
 @click.option("--y", help="Input up the page, such as price:heat_pump.")

@@ -36,10 +36,9 @@ def command(file: Path, postcode: str | None, yes: bool, force: bool) -> None:
     Asks the few things that matter most; Enter takes the default in brackets. Everything
     else stands in the file with its default, ready to be changed.
     """
-    from tankful.casefile.write import Answers, new_case_text, refuse_existing, write_case
+    from tankful.casefile.write import Answers, new_case_text, refuse_unwritable, write_case
 
-    if not force:
-        refuse_existing(file)
+    refuse_unwritable(file, replace=force)
     if yes:
         answers = Answers(postcode=_known_postcode(CAPITAL if postcode is None else postcode))
         if postcode is None:

@@ -13,7 +13,7 @@ if TYPE_CHECKING:
 FILE = click.Path(path_type=Path)
 
 
-@click.command()
+@click.command(short_help="Hold rules of thumb against many homes.")
 @click.argument("rules", type=FILE)
 @click.option("--markdown", "markdown_file", type=FILE, help="Write the report as Markdown.")
 @click.option("--json", "json_file", type=FILE, help="Write every verdict and every home.")

@@ -31,6 +31,7 @@ BEHIND = (
 def show_foresight(found: Sequence[Foresight], currency: str) -> None:
     """Print the table, the settings and what the bound leaves out."""
     out = plain_console()
+    out.print(Text("What hot water costs in the first year, and could at least\n", style="bold"))
     table = Table(box=None, pad_edge=False, padding=(0, 1), header_style="bold")
     table.add_column("Option", ratio=1)
     for head in ("Always\non", "Best\nsetting", "Bound", "Share\nreached"):

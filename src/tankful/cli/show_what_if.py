@@ -76,7 +76,7 @@ def _options(found: Futures) -> Padding:
             f"{option.best_share:.0%}",
             *("-" if is_base else money(value, found.currency) for value in savings),
             money(option.regret_mean, found.currency),
-            f"{option.unusable_share:.0%}" if option.unusable_share else "",
+            f"{option.unusable_share:.0%}" if option.unusable_share else "-",
         )
     return Padding(table, (1, 0, 0, 0))
 

@@ -78,7 +78,7 @@ def _serve(desk: Desk, listener: socket.socket, *, browser: bool) -> None:
     keeper.start()
     address = f"http://{settings.host}:{settings.port}/"
     link = address if settings.office else f"{address}enter?key={settings.key}"
-    click.echo(f"The desk is open. Stop it with Ctrl+C.\n{link}", err=True)
+    click.echo(f"The desk is open at this link. Stop it with Ctrl+C.\n{link}", err=True)
     if browser:
         threading.Timer(0.5, webbrowser.open, [link]).start()
     config = uvicorn.Config(

@@ -31,7 +31,7 @@ LARGE_SHARE = 1 / 3
 where a heater fails some years early (judgement)."""
 CLEAR = 2.0
 COLD_SAID = 10
-"""Fewer cool showers a year than this need no word on the first page (judgement)."""
+"""Fewer cold showers a year than this need no word on the first page (judgement)."""
 ASSUMED_SAID = 3
 FLIPS_SAID = 2
 
