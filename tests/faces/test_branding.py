@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import struct
 import zlib
 from pathlib import Path
@@ -71,7 +72,7 @@ def test_every_fault_is_told_at_once(tmp_path: Path) -> None:
 @pytest.mark.parametrize(
     ("text", "words"),
     [
-        ("name = ", "not TOML"),
+        ("name = ", "write a value"),
         ('name = "a\\u001bb"', "not plain text"),
         (f'name = "{"x" * 81}"', "too long"),
         ('accent = "red"', "not a colour"),
@@ -83,7 +84,7 @@ def test_unfit_text_is_refused(text: str, words: str, tmp_path: Path) -> None:
     assert words in faults(brand(tmp_path, text))
 
 
-@pytest.mark.parametrize("data", [b"\xff\xfe\0", b"x" * 200_000], ids=["not text", "too large"])
+@pytest.mark.parametrize("data", [b"\xff\xfe\0", b"x" * 2_000_000], ids=["not text", "too large"])
 def test_an_unfit_file_is_refused(data: bytes, tmp_path: Path) -> None:
     path = tmp_path / "brand.toml"
     path.write_bytes(data)
@@ -104,6 +105,8 @@ def test_an_unfit_file_is_refused(data: bytes, tmp_path: Path) -> None:
         (b'<rect style="fill:url(http://example.org/a)"/>', "unsafe style"),
         (b"<rect>", "broken"),
         (b'<use href="#a"/>', "<use>"),
+        (b'<filter id="f"><feGaussianBlur stdDeviation="5000"/></filter>', "<filter>"),
+        (b'<pattern id="p" width="0.001" height="0.001"/>', "<pattern>"),
     ],
 )
 def test_a_hostile_or_broken_svg_is_refused(inside: bytes, words: str, tmp_path: Path) -> None:
@@ -135,8 +138,34 @@ def test_a_plain_svg_is_taken(tmp_path: Path) -> None:
         (b"\x89PNG\r\n\x1a\n" + b"\0" * (MAX_BYTES + 1), "too large"),
         (png(4_001, 1), "too many pixels"),
         (b"\xff\xd8\xff\xe0" + b"\0" * 50, "broken"),
+        (b"\xff\xd8\xff\xe0\0\4ab\xff\xc0\0\x0b\x08\xff\xff\xff\xff", "too many pixels"),
     ],
-    ids=["cut", "garbled", "gif", "page", "empty", "large", "wide", "broken jpeg"],
+    ids=["cut", "garbled", "gif", "page", "empty", "large", "wide", "broken jpeg", "wide jpeg"],
 )
 def test_a_broken_logo_is_refused(data: bytes, words: str, tmp_path: Path) -> None:
     assert words in faults(brand(tmp_path, 'logo = "logo.png"', data))
+
+
+def test_a_fault_names_its_line(tmp_path: Path) -> None:
+    assert "brand.toml:3: accent: not a colour" in faults(
+        brand(tmp_path, 'name = "x"\n\naccent = "red"\n')
+    )
+
+
+@pytest.mark.parametrize(
+    ("text", "words"),
+    [
+        ("name = " + "[" * 20_000, "nested too deeply"),
+        (".".join(["a"] * 20_000) + " = 1", "too many parts"),
+        ("name = " + "9" * 9_000, "too many digits"),
+    ],
+    ids=["deep", "long key", "long number"],
+)
+def test_what_would_choke_the_parser_is_refused(text: str, words: str, tmp_path: Path) -> None:
+    assert words in faults(brand(tmp_path, text))
+
+
+def test_a_pipe_is_never_waited_for(tmp_path: Path) -> None:
+    os.mkfifo(tmp_path / "logo.png")
+    assert "not a file" in faults(brand(tmp_path, 'logo = "logo.png"'))
+    assert "not a regular file" in faults(tmp_path / "logo.png")

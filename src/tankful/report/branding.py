@@ -2,22 +2,31 @@
 
 from __future__ import annotations
 
-import tomllib
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
-from tankful.errors import Fault, FileError
+from tankful.casefile.lines import line_of, scan_keys
+from tankful.casefile.read import printable, read_text
+from tankful.casefile.syntax import parse_text
+from tankful.errors import CaseError, Fault, FileError
 from tankful.report.logo import Logo, read_logo
 from tankful.report.look import contrast_on_white
 
-MAX_BYTES = 100_000
 MIN_CONTRAST = 4.5
 """Least contrast of text on white (WCAG 2.1, success criterion 1.4.3, from memory)."""
 
 LENGTHS = {"name": 80, "foreword": 1_200, "closing": 800}
 MAX_CONTACT_LINES = 5
 CONTACT_LENGTH = 80
+MENDS = {
+    "the file is too large": "leave only the keys of a branding in it",
+    "this is a folder": "give the branding file inside it",
+    "this is not a regular file": "save the branding as a file first",
+    "there is no such file": "check its name",
+    "the file is not text": "give the branding file, not a program or document",
+}
+"""In place of mends that speak of a case file."""
 KEYS = ("name", "contact", "logo", "accent", "foreword", "closing")
 
 
@@ -36,38 +45,47 @@ class Branding:
 
 def load_branding(path: Path) -> Branding:
     """Read a branding file. FileError with every fault in it."""
-    data = _parse(path)
+    data, lines = _parse(path)
     faults: list[Fault] = []
-    for key in data.keys() - set(KEYS):
-        faults.append(_fault(path, key, "unknown key", allowed=", ".join(KEYS)))
+    for key in sorted(data.keys() - set(KEYS)):
+        faults.append(_fault(path, printable(key)[:40], "unknown key", allowed=", ".join(KEYS)))
     texts = {key: _text(path, data, key, faults) for key in LENGTHS}
     contact = _contact(path, data, faults)
     accent = _accent(path, data, faults)
     logo = _logo(path, data, faults)
     if faults:
-        raise FileError("The branding file cannot be used.", faults)
+        placed = [_placed(fault, path, lines) for fault in faults]
+        raise FileError("The branding file cannot be used.", placed)
     return Branding(**texts, contact=contact, accent=accent, logo=logo)
 
 
-def _parse(path: Path) -> dict[str, Any]:
+def _parse(path: Path) -> tuple[dict[str, Any], dict[str, int]]:
+    """The file's data and the line of each of its keys."""
     try:
-        if path.is_file() and path.stat().st_size > MAX_BYTES:
-            fault = _fault(path, "", "too large", allowed=f"at most {MAX_BYTES:,} bytes")
-            raise FileError("The branding file cannot be read.", [fault])
-        return tomllib.loads(path.read_bytes().decode("utf-8-sig"))
-    except tomllib.TOMLDecodeError as error:
-        problem, mend = f"not TOML: {error}", "put text in quotes, one key = value a line"
-    except UnicodeDecodeError:
-        problem, mend = "not UTF-8 text", 'save it again as "UTF-8"'
-    except (OSError, ValueError) as error:
-        problem, mend = getattr(error, "strerror", None) or str(error), "check its name"
-    raise FileError("The branding file cannot be read.", [_fault(path, "", problem, mend=mend)])
+        text = read_text(path)
+        data = parse_text(text, printable(str(path)))
+    except CaseError as error:  # the readers speak of a case file; this is none
+        faults = [_reworded(fault) for fault in error.faults]
+        raise FileError("The branding file cannot be read.", faults) from None
+    return data, scan_keys(text).lines
+
+
+def _reworded(fault: Fault) -> Fault:
+    problem = fault.problem.removesuffix(" to be a case")
+    return replace(fault, problem=problem, mend=MENDS.get(problem, fault.mend))
 
 
 def _fault(
     path: Path, field: str, problem: str, *, value: str = "", allowed: str = "", mend: str = ""
 ) -> Fault:
-    return Fault(field, problem, value, allowed, mend, file=str(path))
+    return Fault(field, problem, value, allowed, mend, file=printable(str(path)))
+
+
+def _placed(fault: Fault, path: Path, lines: dict[str, int]) -> Fault:
+    """A fault with the line of its key; one inside the logo keeps the logo's name."""
+    if fault.file != printable(str(path)):
+        return fault
+    return replace(fault, line=line_of(lines, fault.field))
 
 
 def _printable(text: str) -> bool:
@@ -119,7 +137,9 @@ def _accent(path: Path, data: dict[str, Any], faults: list[Fault]) -> str:
     if not sound or any(c not in "0123456789abcdefABCDEF" for c in value[1:]):
         allowed = 'a colour such as "#0f5a63"'
         faults.append(
-            _fault(path, "accent", "not a colour", value=str(value)[:40], allowed=allowed)
+            _fault(
+                path, "accent", "not a colour", value=printable(str(value))[:40], allowed=allowed
+            )
         )
         return ""
     if contrast_on_white(value) < MIN_CONTRAST:

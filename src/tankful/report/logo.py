@@ -17,6 +17,8 @@ ALLOWED = "a PNG, JPEG or SVG picture"
 Kind = Literal["png", "jpg", "svg"]
 
 _UNSAFE_TAGS = {"script", "foreignobject", "iframe", "audio", "video", "embed", "object", "use"}
+_ENDLESS_TAGS = {"filter", "pattern", "mask"}
+"""A few letters of these can ask for hours of drawing."""
 _UNSAFE_STYLE = re.compile(r"@import|url\(\s*['\"]?(?!#)|expression\(|javascript:", re.IGNORECASE)
 
 
@@ -37,16 +39,19 @@ def read_logo(path: Path) -> Logo:
     """Read and check a logo. FileError when it is missing, too large, of another kind, cut
     off, or an SVG that could run or load something."""
     try:
-        if path.is_file() and path.stat().st_size > MAX_BYTES:
-            raise _refuse(
-                path, "the logo is too large", f"at most {MAX_BYTES:,} bytes", "save it smaller"
-            )
-        data = path.read_bytes()
+        if path.exists() and not path.is_file():  # a pipe or device may never end
+            raise _refuse(path, "the logo is not a file", ALLOWED, "check its name")
+        with path.open("rb") as handle:
+            data = handle.read(MAX_BYTES + 1)
     except (OSError, ValueError) as error:
         reason = getattr(error, "strerror", None) or str(error)
         raise _refuse(
             path, f"the logo cannot be read: {reason}", ALLOWED, "check its name"
         ) from None
+    if len(data) > MAX_BYTES:
+        raise _refuse(
+            path, "the logo is too large", f"at most {MAX_BYTES:,} bytes", "save it smaller"
+        )
     logo = Logo(data, _kind(path, data))
     if logo.kind == "svg":
         _check_svg(path, data)
@@ -61,19 +66,34 @@ def _refuse(path: Path, problem: str, allowed: str, mend: str) -> FileError:
 
 def _kind(path: Path, data: bytes) -> Kind:
     if data.startswith(b"\x89PNG\r\n\x1a\n"):
-        if len(data) >= 24 and max(struct.unpack(">II", data[16:24])) > MAX_PIXELS:
-            raise _refuse(
-                path,
-                "the logo has too many pixels",
-                f"at most {MAX_PIXELS:,} wide and high",
-                "save it smaller",
-            )
+        if len(data) >= 24:
+            _check_pixels(path, *struct.unpack(">II", data[16:24]))
         return "png"
     if data.startswith(b"\xff\xd8\xff"):
+        _check_pixels(path, *_jpeg_size(data))
         return "jpg"
     if b"<svg" in data[:4_000]:
         return "svg"
     raise _refuse(path, "the logo is not a picture of a known kind", ALLOWED, "save it as PNG")
+
+
+def _check_pixels(path: Path, width: int, height: int) -> None:
+    if max(width, height) > MAX_PIXELS:
+        allowed = f"at most {MAX_PIXELS:,} wide and high"
+        raise _refuse(path, "the logo has too many pixels", allowed, "save it smaller")
+
+
+def _jpeg_size(data: bytes) -> tuple[int, int]:
+    """Width and height that a JPEG's frame header tells (ITU-T T.81, B.2.2, from memory);
+    noughts when it has none."""
+    at = 2
+    while at + 9 <= len(data) and data[at] == 0xFF:
+        marker = data[at + 1]
+        if 0xC0 <= marker <= 0xCF and marker not in (0xC4, 0xC8, 0xCC):
+            height, width = struct.unpack(">HH", data[at + 5 : at + 9])
+            return width, height
+        at += 1 if marker == 0xFF else 2 + int.from_bytes(data[at + 2 : at + 4])
+    return 0, 0
 
 
 def _check_svg(path: Path, data: bytes) -> None:
@@ -88,7 +108,7 @@ def _check_svg(path: Path, data: bytes) -> None:
         raise _refuse(path, f"the SVG is broken: {error}", allowed, mend) from None
     for node in root.iter():
         tag = str(node.tag).rpartition("}")[2].lower()
-        if tag in _UNSAFE_TAGS:
+        if tag in _UNSAFE_TAGS | _ENDLESS_TAGS:
             raise _refuse(path, f"the SVG holds <{tag}>", allowed, mend)
         if tag == "style" and _UNSAFE_STYLE.search(node.text or ""):
             raise _refuse(path, "the SVG's style loads something", allowed, mend)
