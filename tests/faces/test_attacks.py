@@ -27,6 +27,11 @@ def run(*arguments: object, answers: str = "") -> Result:
     return result
 
 
+def told(result: Result) -> str:
+    """The message on one line."""
+    return " ".join(result.stderr.split())
+
+
 def in_own_process(*arguments: object, **environment: str) -> subprocess.CompletedProcess[bytes]:
     command = [sys.executable, "-c", "from tankful.cli.main import main; main()"]
     return subprocess.run(
@@ -130,3 +135,60 @@ def test_an_empty_postcode_is_not_taken_for_none(tmp_path: Path) -> None:
     result = run("new", tmp_path / "home.toml", "--yes", "--postcode", "")
     assert result.exit_code == 2
     assert list(tmp_path.iterdir()) == []
+
+
+def test_a_result_never_replaces_the_meter_file(tmp_path: Path) -> None:
+    meter = tmp_path / "sample-home-meter.csv"
+    for file in ("01-sample-home.toml", meter.name):
+        (tmp_path / file).write_bytes((EXAMPLES / file).read_bytes())
+    before = meter.read_bytes()
+    result = run("check", tmp_path / "01-sample-home.toml", "--json", meter)
+    assert result.exit_code == OutputError.exit_code
+    assert "this is the meter_file of the case" in told(result)
+    assert meter.read_bytes() == before
+
+
+def test_a_result_never_replaces_the_branding_or_its_logo(tmp_path: Path) -> None:
+    (tmp_path / "logo.html").write_text("kept")
+    (tmp_path / "brand.html").write_text("logo = 'logo.html'")
+    for name in ("logo.html", "brand.html"):
+        result = run(
+            "advise", CAPITAL, "--html", tmp_path / name, "--branding", tmp_path / "brand.html"
+        )
+        assert result.exit_code == OutputError.exit_code
+        assert "choose another name" in told(result)
+    assert (tmp_path / "logo.html").read_text() == "kept"
+
+
+def test_two_results_never_share_a_file(tmp_path: Path) -> None:
+    both = tmp_path / "both"
+    result = run("advise", CAPITAL, "--json", both, "--html", both)
+    assert result.exit_code == OutputError.exit_code
+    assert "two results would go to this file" in told(result)
+    assert not both.exists()
+
+
+def test_a_result_that_cannot_be_written_is_told_before_the_long_work(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("tankful.service.study", None)  # never to be reached
+    monkeypatch.setattr("tankful.service.advise", None)
+    for option in ("--json", "--pdf", "--html"):
+        for bad in (tmp_path, tmp_path / "none" / "x", CAPITAL / "x"):
+            result = run("advise", CAPITAL, option, bad)
+            assert result.exit_code == OutputError.exit_code
+            assert "could not be written" in told(result)
+
+
+def test_a_branding_without_a_report_is_not_passed_over(tmp_path: Path) -> None:
+    result = run("advise", CAPITAL, "--branding", tmp_path / "none.toml")
+    assert result.exit_code == 2
+    assert "add --pdf or --html" in told(result)
+
+
+def test_an_empty_name_is_told(tmp_path: Path) -> None:
+    case = tmp_path / "case.toml"
+    case.write_text('name = " "\n[place]\npostcode = "2480"\n')
+    result = run("check", case)
+    assert result.exit_code == 2
+    assert "case.toml:1: name: is empty" in told(result)

@@ -57,6 +57,10 @@ class Edge:
 
 
 EDGES = {
+    "panels of a tenth of a watt": Edge("[[electricity.arrays]]\nkw = 0.0001\n"),
+    "an inverter of a thousandth of a watt": Edge(
+        USE + "inverter_kw = 1e-6\n[[electricity.arrays]]\nkw = 5.0\n"
+    ),
     "one person with 20 litres a day": Edge(
         "[people]\ncount = 1\nhot_litres_per_person_per_day = 20.0\n" + SUN
     ),

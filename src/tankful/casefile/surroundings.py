@@ -88,7 +88,8 @@ def site_of(
     power = case.electricity
     inverter_kw = power.inverter_kw
     if inverter_kw is None and power.arrays:
-        inverter_kw = round(sum(array.kw for array in power.arrays) / PANELS_PER_INVERTER, 2)
+        panels_kw = sum(array.kw for array in power.arrays)
+        inverter_kw = max(0.01, round(panels_kw / PANELS_PER_INVERTER, 2))
         how = f"panel power divided by {PANELS_PER_INVERTER:g}"
         filling.assume("electricity.inverter_kw", inverter_kw, "kW", "common-practice", how)
     arrays = [_array(filling, place, i, array) for i, array in enumerate(power.arrays, start=1)]

@@ -55,10 +55,11 @@ def command(
     FILE; when FILE is /dev/stdout nothing else is printed there. With --pdf or --html the
     report that the household keeps is written too.
     """
-    from tankful.cli.output import is_stdout, spare_input, write_json
+    from tankful.cli.output import is_stdout, spare_inputs, write_json
 
-    for file in (json_file, pdf_file, html_file):
-        spare_input(file, case)
+    if branding_file is not None and pdf_file is None and html_file is None:
+        raise click.UsageError("--branding is for the report: add --pdf or --html")
+    spare_inputs((json_file, pdf_file, html_file), case, branding_file)
     answer = _advise(case, pdf_file, html_file, branding_file, quick=quick)
     if json_file is not None:
         from tankful import service

@@ -40,7 +40,7 @@ def command(
     settled, physics is simulated at some values with straight lines between.
     """
     from tankful import reporting
-    from tankful.cli.output import is_stdout, spare_input, write_json
+    from tankful.cli.output import is_stdout, spare_inputs, write_json
     from tankful.cli.progress import progress
     from tankful.cli.show_map import show_inputs, show_map
     from tankful.service import what_if
@@ -50,8 +50,7 @@ def command(
         return
     if x is None or y is None:
         raise click.UsageError("a map needs --x and --y; --inputs lists what they can be")
-    spare_input(json_file, case)
-    spare_input(picture, case)
+    spare_inputs((json_file, picture), case)
     if picture is not None:
         reporting.check_picture(picture)
     with progress("Settling every pair") as step:

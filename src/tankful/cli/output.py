@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
+import errno
 import json
 import math
+import os
 import sys
-from collections.abc import Callable
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import suppress
 from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from tankful.errors import Fault, OutputError
+from tankful.errors import CaseError, Fault, OutputError
 from tankful.paths import write_whole
 
 if TYPE_CHECKING:
@@ -26,13 +28,66 @@ def is_stdout(path: Path) -> bool:
 
 
 def spare_input(out: Path | None, case: Path) -> None:
-    """OutputError when a result would replace the case it is made from."""
+    """OutputError, before the long work, when a result would replace the case it is made from
+    or a file that the case names, or when it could not be written."""
     if out is None or is_stdout(out):
         return
-    with suppress(OSError, ValueError):
-        if out.samefile(case):
-            fault = Fault("", "this is the case itself", mend="choose another name", file=str(out))
-            raise OutputError("The result was not written.", [fault])
+    for file, problem in _inputs_of(case) if os.path.exists(out) else ():
+        with suppress(OSError, ValueError):
+            if out.samefile(file):
+                fault = Fault("", problem, mend="choose another name", file=str(out))
+                raise OutputError("The result was not written.", [fault])
+    _check_place(out)
+
+
+def spare_inputs(outs: Sequence[Path | None], *inputs: Path | None) -> None:
+    """The same for several results and inputs; no two results may go to one file."""
+    files = [out for out in outs if out is not None]
+    for out in files:
+        for case in inputs:
+            if case is not None:
+                spare_input(out, case)
+    whole = [os.path.realpath(out) for out in files]
+    for out, name in zip(files, whole, strict=True):
+        if whole.count(name) > 1 and os.path.realpath(os.devnull) != name:
+            mend = "give each result a file of its own"
+            fault = Fault("", "two results would go to this file", mend=mend, file=str(out))
+            raise OutputError("The results were not written.", [fault])
+
+
+def _inputs_of(case: Path) -> Iterator[tuple[Path, str]]:
+    """A case and the files it names, with what each is; a case with faults names none."""
+    from tankful.casefile.read import read_text
+    from tankful.casefile.syntax import parse_text
+
+    yield case, "this is the case itself"
+    try:
+        data = parse_text(read_text(case), str(case))
+    except CaseError:
+        return
+    for section, key in (("electricity", "meter_file"), ("place", "weather_file")):
+        table = data.get(section)
+        name = table.get(key) if isinstance(table, dict) else None
+        if isinstance(name, str):
+            yield case.parent / name, f"this is the {key} of the case"
+    if isinstance(data.get("logo"), str):
+        yield case.parent / data["logo"], "this is the logo of the branding"
+
+
+def _check_place(out: Path) -> None:
+    """OutputError when a file cannot come to be where ``out`` says."""
+    folder = Path(os.path.realpath(out.parent))
+    if os.path.isdir(out):
+        reason = errno.EISDIR
+    elif not folder.exists():
+        reason = errno.ENOENT
+    elif not folder.is_dir():
+        reason = errno.ENOTDIR
+    elif not os.access(folder, os.W_OK) and not os.path.exists(out):
+        reason = errno.EACCES
+    else:
+        return
+    raise _refused(out, OSError(reason, os.strerror(reason)))
 
 
 def write_json(path: Path, data: Any) -> None:

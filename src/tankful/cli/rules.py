@@ -31,18 +31,16 @@ def command(
     { cheaper = "heat pump", than = "diverter" }, { never_best = "diverter" }, or a value with
     above, below, at_least, at_most, such as { value = "saving", above = 500 }.
     """
-    from tankful.cli.output import is_stdout, spare_input, write_json, write_text
+    from tankful.cli.output import is_stdout, spare_inputs, write_json, write_text
     from tankful.cli.progress import progress
     from tankful.cli.write_rules import markdown_rules
     from tankful.service import homes_table
 
     files = (markdown_file, json_file)
-    for file in files:
-        spare_input(file, rules)
+    spare_inputs(files, rules)
     read, plan, written = homes_table.read_rules(rules)
-    for file in files:
-        spare_input(file, written.path)
-        spare_input(file, written.path.parent / (plan.case_file or written.path.name))
+    base = written.path.parent / (plan.case_file or written.path.name)
+    spare_inputs(files, written.path, base)
     with progress("Advising homes") as step:
         report = homes_table.hold_rules(read, plan, written, quick=quick, progress=step)
     if markdown_file is not None:

@@ -52,18 +52,16 @@ def command(
     a file nothing else is printed there.
     """
     from tankful import reporting
-    from tankful.cli.output import is_stdout, spare_input, write_json, write_text
+    from tankful.cli.output import is_stdout, spare_inputs, write_json, write_text
     from tankful.cli.progress import progress
     from tankful.cli.show_table import show_table
     from tankful.cli.write_table import csv_text, markdown_text
     from tankful.service import homes_table
 
     files = (csv_file, markdown_file, picture_file, json_file)
-    for file in files:
-        spare_input(file, plan)
+    spare_inputs(files, plan)
     read, written, columns = homes_table.read_plan(plan)
-    for file in files:
-        spare_input(file, plan.parent / (read.case_file or plan.name))
+    spare_inputs(files, plan.parent / (read.case_file or plan.name))
     if picture_file is not None:
         reporting.check_homes_picture(picture_file, read.count)
     with progress("Advising homes") as step:

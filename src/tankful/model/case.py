@@ -13,7 +13,7 @@ from typing import Annotated, Literal, Self
 from pydantic import Field, model_validator
 
 from tankful.model.constraints import Constraints
-from tankful.model.fields import Table, UnfitError, Words, field
+from tankful.model.fields import Table, Title, UnfitError, Words, field
 from tankful.model.heaters import HeaterToday, Quote, Roof
 from tankful.model.kinds import (
     BURNER_IN_TANK,
@@ -250,7 +250,7 @@ class Simulation(Table):
 class Case(Table):
     """One home and its wishes."""
 
-    name: Words = field("Home", about="name on the report", max_length=120)
+    name: Title = field("Home", about="name on the report", max_length=120)
     as_of: date | None = field(
         None,
         about="day of the advice: prices and certificates are of this day",

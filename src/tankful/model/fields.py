@@ -42,8 +42,17 @@ def _one_line(text: str) -> str:
     return text
 
 
+def _some(text: str) -> str:
+    if not text.strip():
+        raise UnfitError("is empty", "write it, or remove the line")
+    return text
+
+
 Words = Annotated[str, AfterValidator(_one_line)]
 """Text that is shown as it is written: one line without control characters."""
+
+Title = Annotated[Words, AfterValidator(_some)]
+"""The same, and never empty."""
 
 
 Height = Annotated[float, Field(ge=0, le=90)]

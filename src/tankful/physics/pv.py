@@ -173,7 +173,8 @@ def inverter_ac_w(
     """
     from pvlib.inverter import pvwatts
 
-    power = pvwatts(dc_w, rated_w / efficiency, eta_inv_nom=efficiency)
+    full_w = rated_w / efficiency  # more is clipped, and the curve does not reach far beyond
+    power = pvwatts(np.minimum(dc_w, full_w), full_w, eta_inv_nom=efficiency)
     return np.maximum(np.asarray(power, dtype=np.float64), 0.0)
 
 

@@ -96,4 +96,4 @@ def _write(path: Path, data: bytes) -> None:
             mend="check that the folder exists and may be written, and that the disk is not full",
             file=str(path),
         )
-        raise OutputError("The report could not be written.", [fault]) from None
+        raise OutputError("The result could not be written.", [fault]) from None
