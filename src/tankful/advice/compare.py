@@ -64,8 +64,8 @@ class Comparison:
         self.home = home
         self.year = home_year(home)
         self.money = HomeMoney.of(home, self.year)
-        coarse = coarser(home, self.year, search_step_min(home.clock.step_min))
-        self._coarse = Judge(HomeMoney.of(home, coarse))
+        coarse = coarser(home, search_step_min(home.clock.step_min))
+        self._coarse = Judge(HomeMoney.of(coarse, home_year(coarse)))
         self._fine = Judge(self.money)
         self.bills_without = self.money.bills_without()
 

@@ -146,8 +146,8 @@ class Outlook:
 
     def simulated(self, how: Circumstances, step_min: int) -> Outlook:
         """The same controls of the same options, simulated in other circumstances."""
-        home = home_in(self.home, how)
-        money = HomeMoney.of(home, coarser(home, home_year(home), step_min))
+        home = home_in(coarser(self.home, step_min), how)
+        money = HomeMoney.of(home, home_year(home))
         judge = Judge(money)
         runs = [[heater_in(heater, how) for heater in _heaters(c)] for c in self.choices]
         judge.trials(list(dict.fromkeys(chain.from_iterable(runs))))

@@ -143,7 +143,7 @@ def best_control(option: Option, coarse: Judge, fine: Judge) -> Found:
         heaters = _shortlist(option, heaters, coarse)
     home = fine.money.home
     best = min(
-        fine.trials(heaters),
+        (fine.trial(heater) for heater in heaters),
         key=lambda trial: (trial.standing(always), trial.cost + trial.discomfort(always, home)),
     )
     return Found(
@@ -157,7 +157,8 @@ def best_control(option: Option, coarse: Judge, fine: Judge) -> Found:
 
 def _shortlist(option: Option, heaters: list[WaterHeater], coarse: Judge) -> list[WaterHeater]:
     """The best on the long step."""
-    ranked = _ranked(option, coarse.trials(heaters), coarse, coarse.money.home)
+    trials = [coarse.trial(heater) for heater in heaters]
+    ranked = _ranked(option, trials, coarse, coarse.money.home)
     return [trial.heater for trial in ranked[:SHORTLIST]]
 
 
