@@ -42,13 +42,16 @@ def show_map(found: DecisionMap, *, console: Console | None = None) -> None:
     shown = list(zip(ascii_uppercase, found.option_labels, strict=False))
     out.print(listed(shown))
     margin = money(found.tie_margin, found.currency)
-    out.print(
-        Text(
-            f"\nSmall letters: the next option is within {margin}. "
-            "+ marks today, where the map holds it.",
-            style="dim",
-        )
+    note = (
+        f"\nSmall letters: the next option is within {margin}. "
+        "+ marks today, where the map holds it."
     )
+    if found.x.simulated or found.y.simulated:
+        note += (
+            " Far from today an option may fall out for cold showers under the few settings "
+            "tried, which a new answer for such a home would set anew."
+        )
+    out.print(Text(note, style="dim"))
 
 
 def show_inputs(inputs: Iterable[tuple[str, str]], *, console: Console | None = None) -> None:
