@@ -9,7 +9,7 @@ from functools import cached_property
 import numpy as np
 
 from tankful.advice.circumstances import TODAY, Circumstances
-from tankful.advice.compare import Comparison
+from tankful.advice.compare import Comparison, Progress
 from tankful.advice.levers import Lever, levers_of
 from tankful.advice.money_levers import with_feed_in
 from tankful.advice.option import Option
@@ -111,16 +111,24 @@ def costs_along(
     return interpolated(values, nodes, found)
 
 
-def costs_over(land: Landscape, x: Lever, y: Lever, xs: FloatArray, ys: FloatArray) -> Costs:
+def costs_over(
+    land: Landscape,
+    x: Lever,
+    y: Lever,
+    xs: FloatArray,
+    ys: FloatArray,
+    progress: Progress = lambda *_: None,
+) -> Costs:
     """Costs over two levers, ``(n_y, n_x, n_options)``: along the easier one at nodes of the
     harder one."""
     if _hardness(x) > _hardness(y):
-        turned = costs_over(land, y, x, ys, xs)
+        turned = costs_over(land, y, x, ys, xs, progress)
         return Costs(turned.cheapest.swapaxes(0, 1), turned.usable.swapaxes(0, 1))
     home = land.fine.home
     nodes = nodes_of(y, ys)
     found = []
-    for value in map(float, nodes):
+    for done, value in enumerate(map(float, nodes)):
+        progress(done, nodes.size, y.label)
         if y.at is not None:
             found.append(costs_along(land, x, xs, y.at(home, value)))
         else:

@@ -7,16 +7,23 @@ from dataclasses import replace
 import numpy as np
 
 from tankful.advice.along import Landscape, costs_over
+from tankful.advice.compare import Progress
 from tankful.advice.levers import Lever
 from tankful.clock import FloatArray, IntArray
 from tankful.model.whatif import Axis, DecisionMap
 
 
 def find_map(
-    land: Landscape, x: Lever, y: Lever, x_values: FloatArray, y_values: FloatArray
+    land: Landscape,
+    x: Lever,
+    y: Lever,
+    x_values: FloatArray,
+    y_values: FloatArray,
+    progress: Progress = lambda *_: None,
 ) -> DecisionMap:
     """The cheapest option at every pair of values, and by how much."""
-    costs = costs_over(replace(land, few_controls=False), x, y, x_values, y_values).ranked
+    every = replace(land, few_controls=False)
+    costs = costs_over(every, x, y, x_values, y_values, progress).ranked
     order = np.argsort(costs, axis=-1)
     first, second = order[..., 0], order[..., 1]
     margin = _at(costs, second) - _at(costs, first)

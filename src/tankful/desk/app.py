@@ -12,8 +12,9 @@ from starlette.staticfiles import StaticFiles
 from starlette.types import ASGIApp
 
 from tankful.desk.doors.guard import guard
-from tankful.desk.pages import answers, cases, clients, entry, files, reports
+from tankful.desk.pages import answers, cases, clients, entry, files, pictures, reports
 from tankful.desk.visit import Desk, Handler, missing, serve
+from tankful.report.look import fonts_folder
 
 STATIC = Path(__file__).parent / "static"
 
@@ -39,6 +40,8 @@ PAGES: tuple[tuple[str, str, Handler], ...] = (
     ("POST", "/cases/{id}/upload", files.upload),
     ("POST", "/cases/{id}/drop", files.drop),
     ("GET", "/cases/{id}/preview", files.show),
+    ("GET", "/cases/{id}/pictures", pictures.show),
+    ("GET", "/cases/{id}/pictures/{kind}", pictures.show_part),
     ("GET", "/cases/{id}/history", cases.history),
     ("GET", "/cases/{id}/file", cases.download),
     ("GET", "/cases/{id}/report/{kind}", reports.show),
@@ -66,6 +69,7 @@ def build_app(desk: Desk) -> ASGIApp:
         for method, path, handler in DOORS
     ]
     routes.append(Route("/favicon.ico", _favicon))
+    routes.append(Mount("/static/fonts", StaticFiles(directory=fonts_folder())))
     routes.append(Mount("/static", StaticFiles(directory=STATIC)))
     routes.append(Route("/{rest:path}", serve(desk, missing), methods=["GET", "POST"]))
     app = Starlette(routes=routes)

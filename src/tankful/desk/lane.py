@@ -5,20 +5,23 @@ from __future__ import annotations
 import os
 import signal
 import traceback
+from collections.abc import Callable
 from dataclasses import dataclass
 from multiprocessing.connection import Connection
 from multiprocessing.synchronize import Event
 from pathlib import Path
 from tempfile import TemporaryDirectory
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from tankful.errors import TankfulError
 
 if TYPE_CHECKING:
-    from tankful.advice.compare import Progress
     from tankful.advice.quick import Settings
     from tankful.casefile.load import LoadedCase
+    from tankful.desk.pictures.sheet import Sheet
     from tankful.model.answer import Answer
+
+Progress = Callable[[int, int, str], None]
 
 
 @dataclass(frozen=True)
@@ -37,18 +40,28 @@ class Job:
 
 
 @dataclass(frozen=True)
+class Told:
+    """How far a job is."""
+
+    done: int
+    total: int
+    what: str
+
+
+@dataclass(frozen=True)
 class Done:
-    """An answer or a report, or the fault that stands in its way; none of them when it was
-    called off."""
+    """An answer, a report or a sheet, or the fault that stands in its way; none of them when it
+    was called off."""
 
     answer: Answer | None = None
     report: bytes = b""
+    sheet: Sheet | None = None
     fault: TankfulError | None = None
     bug: str = ""
 
     @property
     def called_off(self) -> bool:
-        return not (self.answer or self.report or self.fault or self.bug)
+        return not (self.answer or self.report or self.sheet or self.fault or self.bug)
 
 
 class CalledOffError(Exception):
@@ -59,33 +72,43 @@ PATIENCE = 10
 """Steps of priority below the rest."""
 
 
-def work(jobs: Connection, stop: Event, patient: bool) -> None:
-    """Answer jobs until the other end closes."""
+Task = Callable[[Any, Progress], Done]
+"""What a lane does with a job."""
+
+
+def work(jobs: Connection, stop: Event, patient: bool, task: Task) -> None:
+    """Do jobs until the other end closes."""
     if patient and hasattr(os, "nice"):
         os.nice(PATIENCE)
     signal.signal(signal.SIGINT, signal.SIG_IGN)  # the desk itself ends its lanes
     try:
         while True:
-            job: Job = jobs.recv()
-            jobs.send(_answered(job, stop))
+            job = jobs.recv()
+            jobs.send(_done(task, job, jobs, stop))
     except (EOFError, OSError):
         return
 
 
-def _answered(job: Job, stop: Event) -> Done:
+def answered(job: Job, progress: Progress) -> Done:
+    """A case answered, or its report made."""
     from tankful.casefile.load import check_text
     from tankful.desk.check import CASE_NAME
     from tankful.service import study_case
 
-    def progress(_done: int, _total: int, _what: str) -> None:
+    loaded = check_text(job.toml, job.folder / CASE_NAME)
+    if job.report:
+        return Done(report=_report(loaded, job, progress))
+    return Done(answer=study_case(loaded, progress, job.known).answer)
+
+
+def _done(task: Task, job: Any, jobs: Connection, stop: Event) -> Done:
+    def progress(done: int, total: int, what: str) -> None:
         if stop.is_set():
             raise CalledOffError
+        jobs.send(Told(done, total, what))
 
     try:
-        loaded = check_text(job.toml, job.folder / CASE_NAME)
-        if job.report:
-            return Done(report=_report(loaded, job, progress))
-        return Done(answer=study_case(loaded, progress, job.known).answer)
+        return task(job, progress)
     except CalledOffError:
         return Done()
     except TankfulError as fault:

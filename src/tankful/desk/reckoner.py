@@ -18,9 +18,9 @@ from dataclasses import dataclass
 from multiprocessing.connection import Connection
 from multiprocessing.synchronize import Event
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
-from tankful.desk.lane import Done, Job, work
+from tankful.desk.lane import Done, Job, Task, Told, answered, work
 from tankful.errors import Fault, ModelError
 
 if TYPE_CHECKING:
@@ -189,8 +189,9 @@ class Lane:
     """A process that answers, started anew should it ever end; a ``patient`` one lets others go
     first."""
 
-    def __init__(self, *, patient: bool) -> None:
+    def __init__(self, *, patient: bool, task: Task = answered) -> None:
         self._patient = patient
+        self._task = task
         self._start()
 
     def _start(self) -> None:
@@ -198,25 +199,34 @@ class Lane:
         self._stop: Event = context.Event()
         self._jobs: Connection
         self._jobs, theirs = context.Pipe()
-        arguments = (theirs, self._stop, self._patient)
+        arguments = (theirs, self._stop, self._patient, self._task)
         self._process = context.Process(target=work, args=arguments, daemon=True)
         self._process.start()
         theirs.close()
 
-    def answer(self, job: Job, is_stale: Callable[[], bool]) -> Done:
-        """Give a job and wait for it, calling it off once it is stale."""
+    def answer(
+        self,
+        job: Any,
+        is_stale: Callable[[], bool],
+        told: Callable[[Told], None] = lambda _: None,
+    ) -> Done:
+        """Give a job and wait for it, calling it off once it is stale; ``told`` hears how far
+        it is."""
         self._stop.clear()
         try:
             self._jobs.send(job)
-            while not self._jobs.poll(LOOK_S):
+            while True:
                 if is_stale():
                     self._stop.set()
-            done: Done = self._jobs.recv()
+                if self._jobs.poll(LOOK_S):
+                    heard: Told | Done = self._jobs.recv()
+                    if isinstance(heard, Done):
+                        return heard
+                    told(heard)
         except (EOFError, OSError):
             self.close()
             self._start()
             return Done(bug="a process that computes answers ended")
-        return done
 
     def close(self) -> None:
         self._jobs.close()

@@ -23,6 +23,7 @@ from tankful.desk.settings import LOOPBACK, Settings
 from tankful.desk.store.copies import copies_folder, nightly_copy, records_lock
 from tankful.desk.store.engine import open_engine, sqlite_address, sqlite_file
 from tankful.desk.store.migrate import bring_up_to_date
+from tankful.desk.studio import Studio
 from tankful.desk.visit import Desk
 from tankful.errors import Fault, RefusedError, StoreError
 from tankful.paths import data_root
@@ -67,7 +68,9 @@ def run(options: Options) -> None:
             key="" if options.office else secrets.token_urlsafe(32),
         )
         _serve(
-            Desk(settings, engine, kept={"reckoner": Reckoner()}), listener, browser=options.browser
+            Desk(settings, engine, kept={"reckoner": Reckoner(), "studio": Studio()}),
+            listener,
+            browser=options.browser,
         )
 
 

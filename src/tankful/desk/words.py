@@ -6,6 +6,8 @@ from collections.abc import Callable
 from datetime import UTC, datetime
 from typing import Any
 
+from markupsafe import Markup
+
 from tankful.desk.form import anchor, slot_of
 from tankful.errors import Fault
 
@@ -48,4 +50,5 @@ FILTERS: dict[str, Callable[..., Any]] = {
     "anchor": anchor,
     "slot": slot_of,
     "fault_words": fault_words,
+    "drawn": Markup,  # what we drew ourselves; its words were escaped then
 }

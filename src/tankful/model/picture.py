@@ -20,7 +20,8 @@ class DayPicture:
     """
 
     date: date
-    season: Season
+    season: Season | None
+    """``None`` for a day that stands for no season."""
     minute: tuple[int, ...]
     sun_kw: Series
     """What the panels could make."""

@@ -8,7 +8,7 @@ from typing import Any
 
 from tankful.model.currency import SIGNS
 from tankful.report.document import Spec
-from tankful.report.look import INK, OTHER, OTHER_DARK, SOFT, WIDTH, tint
+from tankful.report.look import INK, MORE, OTHER, OTHER_DARK, SOFT, WIDTH, tint
 from tankful.report.say import said_money
 
 LABEL_CHARACTERS = 46
@@ -138,7 +138,7 @@ def waterfall_chart(
     steps: Sequence[tuple[str, float, float, str]], *, currency: str, accent: str
 ) -> Spec:
     """Steps from one total to another: ``(words, from, to, kind)``, kind total, less or more."""
-    shades = {"start": OTHER_DARK, "end": accent, "less": tint(accent, 0.45), "more": "#d08a4e"}
+    shades = {"start": OTHER_DARK, "end": accent, "less": tint(accent, 0.45), "more": MORE}
     rows: list[dict[str, Any]] = [
         {
             "step": f"{i}|{wrapped(words)}",

@@ -19,9 +19,13 @@ DAY_WIDTH = 268
 
 
 def days_chart(
-    days: Sequence[tuple[DayPicture, str]], words: dict[str, str], *, has_tank: bool
+    days: Sequence[tuple[DayPicture, str]],
+    words: dict[str, str],
+    *,
+    has_tank: bool,
+    width: int = DAY_WIDTH,
 ) -> Spec:
-    """Days side by side, each with its title: power, then the tank, then the taps."""
+    """Days side by side, each with its title and ``width``: power, then the tank, then the taps."""
     shown = [key for key in _SERIES if any(any(_values(day, key)) for day, _ in days)]
     most_kw = max(0.5, *(max(_values(day, key)) for day, _ in days for key in shown))
     most_l = max(1.0, *(max(day.drawn_l) for day, _ in days))
@@ -33,6 +37,8 @@ def days_chart(
         if has_tank:
             rows[1].append(_tank(day, words, first=first))
         rows[2].append(_taps(day, words, most_l, first=first))
+    for part in (part for row in rows for part in row):
+        part["width"] = width
     return {
         "vconcat": [{"hconcat": row, "spacing": 30} for row in rows if row],
         "spacing": 14,
@@ -84,7 +90,7 @@ def _power(
                 },
             }
         )
-    return {"width": DAY_WIDTH, "height": 128, "layer": layers}
+    return {"height": 128, "layer": layers}
 
 
 def _side_axis(title: str, first: bool, **settings: Any) -> dict[str, Any]:
@@ -128,7 +134,6 @@ def _taps(day: DayPicture, words: dict[str, str], most_l: float, *, first: bool)
         if litres >= 0.5
     ]
     return {
-        "width": DAY_WIDTH,
         "height": 42,
         "data": {"values": rows},
         "mark": {"type": "rect", "color": TAPS},
@@ -153,9 +158,8 @@ def _tank(day: DayPicture, words: dict[str, str], *, first: bool) -> dict[str, A
         for minute, value in zip(day.minute, day.tank_c, strict=True)
         if not math.isnan(value)
     ]
-    top_c = max(80.0, *(value["c"] for value in values))
+    top_c = max([80.0, *(value["c"] for value in values)])
     return {
-        "width": DAY_WIDTH,
         "height": 66,
         "data": {"values": values},
         "mark": {"type": "line", "color": WATER, "strokeWidth": 2.6},

@@ -21,10 +21,23 @@ HEIGHT = 420
 CENTS = ("AUD", "NZD", "USD", "CAD", "EUR")
 
 
-def map_chart(found: DecisionMap) -> Spec:
-    """The map with a mark for today; pale where the two cheapest are within the tie margin."""
-    names = [f"{ascii_uppercase[i % 26]}  {label}" for i, label in enumerate(found.option_labels)]
-    shades = [SHADES[i % len(SHADES)] for i in range(len(names))]
+def letter_of(option: int) -> str:
+    """What a winner is called on the map."""
+    return ascii_uppercase[option % len(ascii_uppercase)]
+
+
+def shade_of(option: int) -> str:
+    """The colour of a winner's area."""
+    return SHADES[option % len(SHADES)]
+
+
+def map_chart(found: DecisionMap, *, bare: bool = False) -> Spec:
+    """The map with a mark for today; pale where the two cheapest are within the tie margin.
+
+    A ``bare`` one leaves title and key to what stands around it.
+    """
+    names = [f"{letter_of(i)}  {label}" for i, label in enumerate(found.option_labels)]
+    shades = [shade_of(i) for i in range(len(names))]
     x_factor, x_title = axis_words(found.x, found.currency)
     y_factor, y_title = axis_words(found.y, found.currency)
     x_edges, y_edges = _edges(found.x.values * x_factor), _edges(found.y.values * y_factor)
@@ -55,18 +68,11 @@ def map_chart(found: DecisionMap) -> Spec:
         "field": "option",
         "type": "nominal",
         "scale": {"domain": names, "range": shades},
-        "legend": {"orient": "bottom", "columns": 1, "title": None, "labelLimit": WIDTH},
+        "legend": None if bare else _KEY,
     }
     coloured = {**place, "color": colour, "stroke": {**colour, "legend": None}}
-    margin = said_money(found.tie_margin, found.currency)
     return {
-        "title": {
-            "text": f"{one_line(found.case_name)}: which option is the cheapest where",
-            "subtitle": f"Pale: the next option is within {margin}. Ring: today.",
-            "subtitleColor": SOFT,
-            "subtitleFontSize": 12,
-            "offset": 12,
-        },
+        **({} if bare else {"title": _heading(found)}),
         "width": WIDTH,
         "height": HEIGHT,
         "autosize": {"type": "fit-x", "contains": "padding"},
@@ -76,6 +82,20 @@ def map_chart(found: DecisionMap) -> Spec:
             *(_letter(found, i, shades[i], x_edges, y_edges, place) for i in range(len(names))),
             *_today(found, x_factor, y_factor, place),
         ],
+    }
+
+
+_KEY = {"orient": "bottom", "columns": 1, "title": None, "labelLimit": WIDTH}
+
+
+def _heading(found: DecisionMap) -> dict[str, Any]:
+    margin = said_money(found.tie_margin, found.currency)
+    return {
+        "text": f"{one_line(found.case_name)}: which option is the cheapest where",
+        "subtitle": f"Pale: the next option is within {margin}. Ring: today.",
+        "subtitleColor": SOFT,
+        "subtitleFontSize": 12,
+        "offset": 12,
     }
 
 
@@ -132,7 +152,7 @@ def _letter(
     spot = {
         "x": (x_edges[column] + x_edges[column + 1]) / 2.0,
         "y": (y_edges[row] + y_edges[row + 1]) / 2.0,
-        "letter": ascii_uppercase[option % 26],
+        "letter": letter_of(option),
     }
     ink = "white" if luminance(shade) < 0.2 and not found.tie[row, column] else INK
     mark = {"type": "text", "fontSize": 18, "fontWeight": 700, "color": ink}

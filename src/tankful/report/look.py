@@ -24,6 +24,8 @@ TAPS = "#6aa9b0"
 OTHER = "#c3ccd3"
 OTHER_DARK = "#8a98a3"
 DEFAULT_ACCENT = "#0f5a63"
+MORE = "#d08a4e"
+"""A step of a waterfall that costs."""
 WIDTH = 640
 """Charts are drawn this wide, in pixels; both renderings scale them to the page."""
 

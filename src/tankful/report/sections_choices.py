@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from tankful.model.answer import OptionResult
+from tankful.model.result import Waterfall
 from tankful.report.charts import choices_chart, waterfall_chart
 from tankful.report.document import (
     Block,
@@ -142,16 +143,25 @@ def money_section(subject: Subject) -> Section | None:
 def _steps(subject: Subject, rival: OptionResult) -> list[tuple[str, float, float, str]]:
     """From the base's cost over each thing that moves it to the best's.
 
-    Where the best is the base itself, from it to the next choice. The smallest are put together.
+    Where the best is the base itself, from it to the next choice.
     """
     is_base = subject.best is subject.base
     waterfall = rival.waterfall_from_best if is_base else subject.best.waterfall
+    ends = ("end", "next") if is_base else ("start", "end")
+    start, end = (say(f"money.{key}", base=subject.rival_name) for key in ends)
+    return waterfall_steps(waterfall, start, end)
+
+
+def waterfall_steps(
+    waterfall: Waterfall, start: str, end: str
+) -> list[tuple[str, float, float, str]]:
+    """From the total called ``start`` to that called ``end``, for ``waterfall_chart``: the
+    weightiest steps one by one, the others together."""
     moving = [step for step in waterfall.steps if abs(step.amount) >= 0.5]
     least = sorted((abs(step.amount) for step in moving), reverse=True)[:STEPS_SHOWN][-1:]
     shown = [step for step in moving if abs(step.amount) >= least[0]]
-    ends = ("end", "next") if is_base else ("start", "end")
     at = waterfall.start
-    steps = [(say(f"money.{ends[0]}", base=subject.rival_name), 0.0, at, "start")]
+    steps = [(start, 0.0, at, "start")]
     for step in shown:
         to = at + step.amount
         steps.append((say(f"money.{step.key}"), at, to, "less" if to < at else "more"))
@@ -159,4 +169,4 @@ def _steps(subject: Subject, rival: OptionResult) -> list[tuple[str, float, floa
     if abs(waterfall.end - at) >= 1.0:
         kind = "less" if waterfall.end < at else "more"
         steps.append((say("money.rest"), at, waterfall.end, kind))
-    return [*steps, (say(f"money.{ends[1]}"), 0.0, waterfall.end, "end")]
+    return [*steps, (end, 0.0, waterfall.end, "end")]

@@ -29,7 +29,7 @@ def days_section(subject: Subject) -> Section | None:
         spec=days_chart(titled, section_words("days"), has_tank=has_tank),
         alt=say("days.alt") + " " + " ".join(_day_text(day) for day in days),
     )
-    points = tuple(Point(_sentences(day), lead=title) for day, title in titled)
+    points = tuple(Point(day_sentences(day), lead=title) for day, title in titled)
     blocks = (
         Paragraph(say("days.intro", name=name_of(subject.best))),
         chart,
@@ -39,10 +39,10 @@ def days_section(subject: Subject) -> Section | None:
 
 
 def _day_text(day: DayPicture) -> str:
-    return say(f"days.{day.season}_text", text=_sentences(day))
+    return say(f"days.{day.season}_text", text=day_sentences(day))
 
 
-def _sentences(day: DayPicture) -> str:
+def day_sentences(day: DayPicture) -> str:
     """What the day was like, in short sentences."""
     electric, bought, gas, roof = (
         sum(values) * day.hours
@@ -95,14 +95,15 @@ def year_section(subject: Subject) -> Section | None:
             id="year",
             spec=months_chart(year, spec_words, months(short=True)),
             alt=say("year.alt", list="; ".join(items)),
-            caption=say("year.caption", text=_most_and_least(year)),
+            caption=say("year.caption", text=most_and_least(year)),
         ),
         *_bills(subject),
     ]
     return Section("year", say("year.title"), tuple(blocks))
 
 
-def _most_and_least(year: YearPicture) -> str:
+def most_and_least(year: YearPicture) -> str:
+    """The months in which hot water takes most and least."""
     parts = (year.own_sun_kwh, year.collector_kwh, year.gas_kwh, year.grid_kwh)
     totals = [sum(values) for values in zip(*parts, strict=True)]
     names = months()

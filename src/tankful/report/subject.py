@@ -39,8 +39,7 @@ class Subject:
     @cached_property
     def base(self) -> OptionResult:
         """What paybacks are measured against; may be the best itself."""
-        found = (o for name in BASES for o in self.answer.options if o.id == name)
-        return next(found, self.answer.options[-1])
+        return base_of(self.answer)
 
     @cached_property
     def next_best(self) -> OptionResult | None:
@@ -87,6 +86,12 @@ class Subject:
     def is_top(self, option: OptionResult) -> bool:
         """Among the best: the first, or tied with it."""
         return option is self.best or option.tied_with_best
+
+
+def base_of(answer: Answer) -> OptionResult:
+    """What the options of an answer are measured against."""
+    found = (option for name in BASES for option in answer.options if option.id == name)
+    return next(found, answer.options[-1])
 
 
 def name_of(option: OptionResult) -> str:

@@ -12,9 +12,12 @@ from tankful.advice.compare import Comparison, Progress, evaluate_all
 from tankful.advice.fit import rule_out_simulated
 from tankful.advice.lever_words import flip_sentences, future_sentences
 from tankful.advice.option import Option
+from tankful.casefile.load import LoadedCase, load_case
+from tankful.casefile.resolve import resolve
 from tankful.errors import CaseError, Fault
+from tankful.model.home import Home
 from tankful.model.whatif import DecisionMap, Flips, Futures
-from tankful.service.homes import load_home, silent
+from tankful.service.homes import heater_today_w, load_home, silent
 
 if TYPE_CHECKING:
     from tankful.advice.along import Landscape
@@ -28,7 +31,7 @@ def flips(path: Path, progress: Progress = silent) -> Flips:
     """How far each input may go before another option is the cheapest."""
     from tankful.advice.flips import find_flips
 
-    return find_flips(_landscape(path, progress), progress)
+    return find_flips(ground(load_case(path), progress), progress)
 
 
 def decision_map(
@@ -43,9 +46,23 @@ def decision_map(
 ) -> DecisionMap:
     """Which option is cheapest over two inputs, named as in ``inputs``, with ``cells`` values
     of each, over their reach unless ranges are given. Raises CaseError with every fault."""
+    land = ground(load_case(path), progress)
+    return map_on(land, x, y, cells=cells, x_range=x_range, y_range=y_range, progress=progress)
+
+
+def map_on(
+    land: Landscape,
+    x: str,
+    y: str,
+    *,
+    cells: int = 60,
+    x_range: tuple[float, float] | None = None,
+    y_range: tuple[float, float] | None = None,
+    progress: Progress = silent,
+) -> DecisionMap:
+    """``decision_map`` on options that are at hand."""
     from tankful.advice.decision_map import find_map
 
-    land = _landscape(path, progress)
     faults = [
         *_lever_faults(land, "--x", x, x_range),
         *_lever_faults(land, "--y", y, y_range),
@@ -62,9 +79,8 @@ def decision_map(
         low, high = given or (lever.reach.low, lever.reach.high)
         return np.linspace(low, high, cells)
 
-    return find_map(
-        land, levers[x], levers[y], values(levers[x], x_range), values(levers[y], y_range)
-    )
+    x_values, y_values = values(levers[x], x_range), values(levers[y], y_range)
+    return find_map(land, levers[x], levers[y], x_values, y_values, progress)
 
 
 def futures(path: Path, *, draws: int = 200, seed: int = 1, progress: Progress = silent) -> Futures:
@@ -76,28 +92,31 @@ def futures(path: Path, *, draws: int = 200, seed: int = 1, progress: Progress =
         faults.append(Fault("--seed", "is below zero", f"{seed}", mend="give 0 or more"))
     if faults:
         raise CaseError("The futures cannot be drawn.", faults)
-    return find_futures(_landscape(path, progress), draws=draws, seed=seed, progress=progress)
+    land = ground(load_case(path), progress)
+    return find_futures(land, draws=draws, seed=seed, progress=progress)
 
 
 def inputs(path: Path) -> tuple[tuple[str, str], ...]:
     """Names and meaning of the inputs that a map can have for this home."""
-    return tuple((lever.key, lever.label) for lever in _levers(path))
+    return inputs_at(load_home(path))
 
 
-def _levers(path: Path) -> tuple[Lever, ...]:
+def inputs_at(home: Home) -> tuple[tuple[str, str], ...]:
+    """The same for a home at hand."""
     from tankful.advice.levers import levers_of
     from tankful.advice.money_levers import with_feed_in
     from tankful.advice.options import build_options
 
-    home = with_feed_in(load_home(path))
-    return levers_of(home, build_options(home)[0])
+    home = with_feed_in(home)
+    return tuple((lever.key, lever.label) for lever in levers_of(home, build_options(home)[0]))
 
 
-def _landscape(path: Path, progress: Progress) -> Landscape:
+def ground(loaded: LoadedCase, progress: Progress = silent) -> Landscape:
+    """The options of a case, ready for flips, maps and futures."""
     from tankful.advice.options import build_options
 
     progress(0, 1, "reading the case and the weather")
-    home = load_home(path)
+    home = resolve(loaded, heater_series=heater_today_w)
     comparison = Comparison(home)
     evaluated = evaluate_all(comparison, build_options(home)[0], progress)
     fitting, _ = rule_out_simulated(home, evaluated)

@@ -49,8 +49,8 @@ def day_pictures(flows: Flows, home: Home, year: HomeYear) -> tuple[DayPicture, 
     summer = SOUTHERN_SUMMER if southern else NORTHERN_SUMMER
     winter = NORTHERN_SUMMER if southern else SOUTHERN_SUMMER
     return (
-        _picture(flows, home, year, usual_day(flows, home, summer), "summer"),
-        _picture(flows, home, year, usual_day(flows, home, winter), "winter"),
+        day_picture(flows, home, year, usual_day(flows, home, summer), "summer"),
+        day_picture(flows, home, year, usual_day(flows, home, winter), "winter"),
     )
 
 
@@ -74,7 +74,10 @@ def usual_day(flows: Flows, home: Home, months: tuple[int, ...]) -> int:
     return int(days[np.argmin(distance.sum(axis=0))])
 
 
-def _picture(flows: Flows, home: Home, year: HomeYear, day: int, season: Season) -> DayPicture:
+def day_picture(
+    flows: Flows, home: Home, year: HomeYear, day: int, season: Season | None = None
+) -> DayPicture:
+    """One day 0..364 of the year."""
     clock = home.clock
     steps = _steps_of(clock, day)
     size = _part_steps(clock.step_min)

@@ -1,0 +1,219 @@
+"""The pictures of a case: kept ones at once, others drawn while the page is open."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+from pathlib import Path
+from typing import Any
+from urllib.parse import urlencode
+
+from starlette.responses import Response
+
+from tankful.desk.check import Checked
+from tankful.desk.easel import QUICK, Order
+from tankful.desk.pages.cases import look
+from tankful.desk.pictures.sheet import Sheet
+from tankful.desk.reckoner import Reckoner
+from tankful.desk.sheets import Chosen, Kept, find, find_newest, keep, state_of
+from tankful.desk.store import clients, works
+from tankful.desk.store.tables import now
+from tankful.desk.store.works import Work
+from tankful.desk.studio import Studio, Task
+from tankful.desk.visit import Visit
+from tankful.errors import Fault, MissingError, TankfulError
+from tankful.paths import cache_root
+
+TITLES = {
+    "choices": "The options side by side",
+    "one": "One option, close up",
+    "day": "Any day of the year",
+    "flips": "What would turn the answer",
+    "map": "Which option wins where",
+    "futures": "In other futures",
+}
+ABOUT = {
+    "choices": "",
+    "one": "How its cost comes about, what heats the water month by month, and the bills.",
+    "day": "Sun, house, heater, tank and taps by the clock, as they were simulated.",
+    "flips": "How far each input may go, all else as it is, before another option is ahead.",
+    "map": "Two inputs at once. Move the pointer to read out what wins and by how much. Prices "
+    "are settled in a few seconds; use, panels and yields are simulated and take longer.",
+    "futures": "Two hundred draws of prices, weather, use and lives of heaters.",
+}
+ASKS = {"one": ("option",), "day": ("option", "beside", "date"), "map": ("x", "y")}
+"""What is chosen for a picture."""
+TAKES = {"flips": "some 10 seconds", "map": "a few seconds", "futures": "some 20 seconds"}
+"""How long what is not drawn at once takes on an ordinary computer."""
+LONGEST = 60
+
+
+@dataclass(frozen=True)
+class Case:
+    """A case as it is now, and where its sheets lie. ``state`` is empty while it has faults."""
+
+    work: Work
+    seen: Checked
+    root: Path
+    state: str
+
+
+@dataclass(frozen=True)
+class Part:
+    """One kind of picture on the page: what there is, and what is under way."""
+
+    kind: str
+    chosen: Chosen
+    kept: Kept | None
+    stale: bool
+    task: Task | None
+    can_start: bool
+
+    @property
+    def title(self) -> str:
+        return TITLES[self.kind]
+
+    @property
+    def about(self) -> str:
+        return ABOUT[self.kind]
+
+    @property
+    def takes(self) -> str:
+        return TAKES.get(self.kind, "a moment")
+
+    @property
+    def running(self) -> bool:
+        return self.task is not None and not self.task.over
+
+    @property
+    def fault(self) -> TankfulError | None:
+        return self.task.fault if self.task else None
+
+    @property
+    def values(self) -> dict[str, str]:
+        return dict(self.chosen)
+
+    def query(self, **more: str) -> str:
+        """The address of this part behind its case's."""
+        return f"{self.kind}?{urlencode([*self.chosen, *more.items()])}"
+
+
+def show(visit: Visit) -> Response:
+    """The page: what is kept at once; what takes but a moment is begun."""
+    case = _case(visit)
+    with visit.db() as db:
+        client = clients.get_client(db, case.work.client_id)
+    if _begins(case, "choices", ()):
+        _ask(visit, case, "choices", ())
+    choices = _part(visit, case, "choices", ())
+    facts = choices.kept.sheet.facts if choices.kept else {}
+    parts = [choices]
+    for kind in list(TITLES)[1:] if facts else ():
+        chosen = _last_chosen(case, kind) or _usual(kind, facts)
+        if not choices.stale and kind in QUICK and _begins(case, kind, chosen):
+            _ask(visit, case, kind, chosen)
+        parts.append(_part(visit, case, kind, chosen))
+    return visit.page(
+        "pictures.html",
+        client=client,
+        work=case.work,
+        faults=case.seen.faults,
+        parts=parts,
+        facts=facts,
+        said="",
+    )
+
+
+def show_part(visit: Visit) -> Response:
+    """One kind anew. ``go`` begins what takes long, ``stop`` calls it off, ``watch`` asks how far
+    it is."""
+    kind = visit.id("kind")
+    if kind not in TITLES:
+        raise MissingError("There is no such picture.", [Fault("", "no such picture", kind[:30])])
+    if not visit.is_fragment:
+        return visit.go(f"/cases/{visit.id()}/pictures")
+    case = _case(visit)
+    asked = visit.request.query_params
+    chosen = tuple((name, asked.get(name, "")[:LONGEST]) for name in ASKS.get(kind, ()))
+    if asked.get("stop"):
+        _studio(visit).call_off(case.work.id, kind)
+    elif (asked.get("go") or (kind in QUICK and not asked.get("watch"))) and _begins(
+        case, kind, chosen
+    ):
+        _ask(visit, case, kind, chosen)
+    part = _part(visit, case, kind, chosen)
+    if asked.get("watch") and part.running:
+        return visit.page("pictures_progress.html", part=part, work=case.work)
+    return _whole(visit, case, part, watched=bool(asked.get("watch")))
+
+
+def _whole(visit: Visit, case: Case, part: Part, *, watched: bool) -> Response:
+    """A part with its pictures; once the options are there the page has more to show."""
+    if part.kind == "choices" and watched and part.kept and not part.stale:
+        return visit.go(f"/cases/{case.work.id}/pictures")
+    said = ""
+    if not part.running:
+        said = f"{part.title}: " + ("ready" if part.kept and not part.stale else "not drawn") + "."
+    response = visit.page("pictures_part.html", part=part, work=case.work, said=said)
+    response.headers["HX-Retarget"] = f"#b-{part.kind}"
+    response.headers["HX-Reswap"] = "outerHTML"
+    return response
+
+
+def _case(visit: Visit) -> Case:
+    with visit.db() as db:
+        work = works.get_work(db, visit.id())
+        seen, _ = look(db, work)
+    state = ""
+    if seen.loaded is not None:
+        day = seen.loaded.case.as_of or date.today()
+        state = state_of(seen.toml, seen.loaded.path.parent.name, day.isoformat())
+    return Case(work, seen, cache_root() / "desk-pictures" / work.id, state)
+
+
+def _part(visit: Visit, case: Case, kind: str, chosen: Chosen) -> Part:
+    kept = find(case.root, case.state, kind, chosen) if case.state else None
+    task = _studio(visit).task(case.work.id, kind)
+    stale = kept is None
+    if kept is None and (case.state == "" or find_newest(case.root, kind, case.state) is None):
+        kept = find_newest(case.root, kind)
+    can_start = stale and bool(case.state) and (task is None or task.over)
+    return Part(kind, chosen, kept, stale and kept is not None, task if stale else None, can_start)
+
+
+def _last_chosen(case: Case, kind: str) -> Chosen:
+    """What was chosen for the newest sheet of this state of the case."""
+    kept = find_newest(case.root, kind, case.state) if case.state else None
+    return kept.chosen if kept else ()
+
+
+def _usual(kind: str, facts: dict[str, Any]) -> Chosen:
+    """What is shown before anybody has chosen."""
+    usual = {"option": facts["best"], "beside": facts["beside"], "date": facts["days"][1]}
+    usual |= dict(zip(("x", "y"), facts["axes"], strict=False))
+    return tuple((name, usual.get(name, "")) for name in ASKS.get(kind, ()))
+
+
+def _begins(case: Case, kind: str, chosen: Chosen) -> bool:
+    return bool(case.state) and find(case.root, case.state, kind, chosen) is None
+
+
+def _ask(visit: Visit, case: Case, kind: str, chosen: Chosen) -> None:
+    loaded = case.seen.loaded
+    assert loaded is not None
+    toml, folder = case.seen.toml, loaded.path.parent
+    reckoner: Reckoner = visit.desk.kept["reckoner"]
+    standing = reckoner.standing(case.work.id)
+    known = standing.whole if standing and standing.wanted.toml == toml else None
+    order = Order(toml, folder, kind, chosen, known.answer if known else None)
+
+    def keeps(sheet: Sheet) -> None:
+        kept = Kept(sheet, chosen, case.work.number, now())
+        keep(case.root, case.state, kind, kept)
+
+    _studio(visit).ask(case.work.id, order, keeps)
+
+
+def _studio(visit: Visit) -> Studio:
+    studio: Studio = visit.desk.kept["studio"]
+    return studio

@@ -1,0 +1,81 @@
+"""What is drawn at one go, as data that can be kept."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import asdict, dataclass, field
+from typing import Any
+
+from tankful.desk.pictures.ink import inked
+from tankful.report.document import Column, Spec, Table
+from tankful.report.draw import to_svg
+
+
+@dataclass(frozen=True)
+class Picture:
+    """A drawing and the tables behind it; ``pointer`` is what a pointer on it can read out."""
+
+    id: str
+    title: str
+    svg: str
+    caption: str
+    tables: tuple[Table, ...]
+    pointer: dict[str, Any] | None = None
+
+
+@dataclass(frozen=True)
+class Sheet:
+    """Pictures and sentences of one kind; ``facts`` is what the page's controls need of it."""
+
+    pictures: tuple[Picture, ...] = ()
+    sentences: tuple[str, ...] = ()
+    tables: tuple[Table, ...] = ()
+    facts: dict[str, Any] = field(default_factory=dict)
+
+
+def picture(
+    name: str,
+    title: str,
+    spec: Spec,
+    *,
+    alt: str,
+    tables: tuple[Table, ...],
+    caption: str = "",
+    keep: tuple[str, ...] = (),
+) -> Picture:
+    """Draw a chart in the page's colours but for those to ``keep``."""
+    svg = inked(to_svg(spec), name=f"i-{name}", title=title, alt=alt, keep=keep)
+    return Picture(name, title, svg, caption, tables)
+
+
+def sheet_as_json(sheet: Sheet) -> dict[str, Any]:
+    """A sheet as plain data."""
+    return asdict(sheet)
+
+
+def sheet_from_json(data: dict[str, Any]) -> Sheet:
+    """The sheet that ``sheet_as_json`` was given. KeyError or TypeError for anything else."""
+    pictures = tuple(
+        Picture(**{**item, "tables": _tables(item["tables"])}) for item in data["pictures"]
+    )
+    tables = _tables(data["tables"])
+    return Sheet(pictures, tuple(data["sentences"]), tables, dict(data["facts"]))
+
+
+def _tables(rows: list[dict[str, Any]]) -> tuple[Table, ...]:
+    return tuple(
+        Table(
+            columns=tuple(Column(**column) for column in row["columns"]),
+            rows=tuple(tuple(cells) for cells in row["rows"]),
+            bold=tuple(row["bold"]),
+            small=row["small"],
+            caption=row["caption"],
+        )
+        for row in rows
+    )
+
+
+def table(caption: str, heads: tuple[str, ...], rows: Sequence[tuple[str, ...]]) -> Table:
+    """A table whose first column names its rows and whose others are numbers."""
+    columns = (Column(heads[0], "left"), *(Column(head) for head in heads[1:]))
+    return Table(columns, tuple(rows), caption=caption)

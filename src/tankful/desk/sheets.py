@@ -1,0 +1,100 @@
+"""Drawn sheets kept on disk with the state of the case that they are of.
+
+They can be drawn again, so they lie in the cache.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import shutil
+from dataclasses import dataclass
+from functools import partial
+from pathlib import Path
+
+from tankful import __version__
+from tankful.desk.pictures.sheet import Sheet, sheet_as_json, sheet_from_json
+from tankful.paths import write_whole
+
+FORM = 1
+"""Of the files; sheets of another are drawn anew."""
+STATES_KEPT = 3
+"""Of one case."""
+SHEETS_KEPT = 80
+"""Of one state."""
+
+Chosen = tuple[tuple[str, str], ...]
+
+
+@dataclass(frozen=True)
+class Kept:
+    """A sheet, what was chosen for it, and the number of the case's change that it is of."""
+
+    sheet: Sheet
+    chosen: Chosen
+    number: int
+    at: str
+
+
+def state_of(toml: str, files: str, day: str) -> str:
+    """A name for all that an answer hangs on: the case, its files, the day, the program."""
+    parts = (str(FORM), __version__, toml, files, day)
+    return hashlib.sha256("\0".join(parts).encode()).hexdigest()[:20]
+
+
+def keep(root: Path, state: str, kind: str, kept: Kept) -> None:
+    """Keep a sheet of a case whose sheets lie under ``root``."""
+    folder = root / state
+    folder.mkdir(parents=True, exist_ok=True, mode=0o700)
+    record = {**vars(kept), "sheet": sheet_as_json(kept.sheet)}
+    text = json.dumps(record, separators=(",", ":"))
+    write_whole(_file(folder, kind, kept.chosen), partial(_write, text))
+    _forget([path for path in folder.iterdir() if path.suffix == ".json"], SHEETS_KEPT)
+    _forget([path for path in root.iterdir() if path.is_dir()], STATES_KEPT)
+
+
+def find(root: Path, state: str, kind: str, chosen: Chosen) -> Kept | None:
+    """The sheet of a state; ``None`` when there is none."""
+    return _read(_file(root / state, kind, chosen))
+
+
+def find_newest(root: Path, kind: str, state: str = "*") -> Kept | None:
+    """The newest sheet of a kind, of whatever state unless one is named."""
+    files = sorted(root.glob(f"{state}/{kind}-*.json"), key=_age, reverse=True)
+    return next((kept for kept in map(_read, files) if kept is not None), None)
+
+
+def _file(folder: Path, kind: str, chosen: Chosen) -> Path:
+    name = hashlib.sha256(repr(chosen).encode()).hexdigest()[:16]
+    return folder / f"{kind}-{name}.json"
+
+
+def _read(path: Path) -> Kept | None:
+    """A kept sheet; ``None`` when it is not there or of an older program."""
+    try:
+        record = json.loads(path.read_text(encoding="utf-8"))
+        chosen = tuple((str(name), str(value)) for name, value in record["chosen"])
+        sheet = sheet_from_json(record["sheet"])
+        return Kept(sheet, chosen, int(record["number"]), str(record["at"]))
+    except (OSError, ValueError, KeyError, TypeError):
+        return None
+
+
+def _write(text: str, draft: Path) -> None:
+    draft.write_text(text, encoding="utf-8")
+
+
+def _age(path: Path) -> float:
+    try:
+        return path.stat().st_mtime
+    except OSError:
+        return 0.0
+
+
+def _forget(paths: list[Path], most: int) -> None:
+    """Remove all but the newest."""
+    for path in sorted(paths, key=_age, reverse=True)[most:]:
+        if path.is_dir():
+            shutil.rmtree(path, ignore_errors=True)
+        else:
+            path.unlink(missing_ok=True)

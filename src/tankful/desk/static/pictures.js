@@ -1,0 +1,107 @@
+"use strict";
+// The pointer on the decision map: moved by mouse, finger or arrow keys, it reads out what the
+// server put beside the map. And buttons that turn the day on.
+
+const SVG = "http://www.w3.org/2000/svg";
+const SPEAK_MS = 250;
+const LEAP = 10;
+
+function made(name, parent, attributes) {
+  const element = document.createElementNS(SVG, name);
+  for (const [key, value] of Object.entries(attributes)) element.setAttribute(key, value);
+  return parent.appendChild(element);
+}
+
+function crosshair(drawing, [left, top, width, height]) {
+  const group = made("g", drawing, { class: "crosshair" });
+  const across = made("line", group, { x1: left, x2: left + width });
+  const upright = made("line", group, { y1: top, y2: top + height });
+  const rings = ["halo", "ring"].map((name) => made("circle", group, { r: 7, class: name }));
+  return (x, y) => {
+    for (const name of ["y1", "y2"]) across.setAttribute(name, y);
+    for (const name of ["x1", "x2"]) upright.setAttribute(name, x);
+    for (const ring of rings) {
+      ring.setAttribute("cx", x);
+      ring.setAttribute("cy", y);
+    }
+  };
+}
+
+function wording(map, column, row) {
+  const winner = map.winner[row][column];
+  const margin = map.margin[row][column];
+  const place = `${map.x.label}: ${map.x.values[column]}. ${map.y.label}: ${map.y.values[row]}.`;
+  const best = `Cheapest: ${map.letters[winner]}, ${map.names[winner]}.`;
+  if (margin === null) return `${place} ${best} No other is usable.`;
+  const money = `${map.before}${margin.toLocaleString("en")}${map.after}`;
+  const next = map.names[map.next[row][column]];
+  const tie = map.tie[row][column] ? " That is too little to tell them apart." : "";
+  return `${place} ${best} Next, ${money} dearer: ${next}.${tie}`;
+}
+
+function within(value, count) {
+  return Math.min(Math.max(value, 0), count - 1);
+}
+
+function readyPointer(plane) {
+  const map = JSON.parse(plane.dataset.pointer);
+  const [left, top, width, height] = map.plane;
+  const drawing = plane.querySelector("svg");
+  const place = crosshair(drawing, map.plane);
+  const readout = plane.parentElement.querySelector(".readout");
+  const voice = plane.parentElement.querySelector("output");
+  const columns = map.x.values.length;
+  const rows = map.y.values.length;
+  let column, row, speaking;
+
+  function move(toColumn, toRow, speakAfter = SPEAK_MS) {
+    const next = [within(toColumn, columns), within(toRow, rows)];
+    if (next[0] === column && next[1] === row) return;
+    [column, row] = next;
+    place(left + (width * column) / (columns - 1), top + height - (height * row) / (rows - 1));
+    const words = wording(map, column, row);
+    readout.textContent = words;
+    clearTimeout(speaking);
+    speaking = setTimeout(() => { voice.textContent = words; }, speakAfter);
+  }
+
+  function follow(event) {
+    const spot = new DOMPoint(event.clientX, event.clientY);
+    const at = spot.matrixTransform(drawing.getScreenCTM().inverse());
+    const x = (at.x - left) / width;
+    const y = (top + height - at.y) / height;
+    if (event.type === "pointermove" && (x < 0 || x > 1 || y < 0 || y > 1)) return;
+    move(Math.round(x * (columns - 1)), Math.round(y * (rows - 1)));
+  }
+
+  function press(event) {
+    if (event.ctrlKey || event.altKey || event.metaKey) return;
+    const far = event.shiftKey ? LEAP : 1;
+    const steps = { ArrowLeft: [-far, 0], ArrowRight: [far, 0], ArrowUp: [0, far], ArrowDown: [0, -far] };
+    if (event.key === "Home") move(map.x.today, map.y.today);
+    else if (steps[event.key]) move(column + steps[event.key][0], row + steps[event.key][1]);
+    else return;
+    event.preventDefault();
+  }
+
+  plane.addEventListener("pointermove", follow);
+  plane.addEventListener("pointerdown", follow);
+  plane.addEventListener("keydown", press);
+  plane.dataset.ready = "yes";
+  move(map.x.today, map.y.today, 0);
+}
+
+function readyPointers() {
+  document.querySelectorAll("[data-pointer]:not([data-ready])").forEach(readyPointer);
+}
+document.addEventListener("DOMContentLoaded", readyPointers);
+document.addEventListener("htmx:afterSettle", readyPointers);
+
+document.addEventListener("click", (event) => {
+  const button = event.target.closest("[data-of]");
+  if (!button) return;
+  const input = document.getElementById(button.dataset.of);
+  if (button.dataset.set) input.value = button.dataset.set;
+  else input.stepUp(Number(button.dataset.step));
+  input.dispatchEvent(new Event("change", { bubbles: true }));
+});

@@ -1,0 +1,221 @@
+"""The answer in pictures, as an adviser meets it in a browser."""
+
+from __future__ import annotations
+
+import time
+from pathlib import Path
+from typing import Any
+
+import pytest
+from playwright.sync_api import Locator, Page, expect
+
+AXE = (Path(__file__).parent / "axe" / "axe.min.js").read_text(encoding="utf-8")
+LONG_MS = 180_000
+KINDS = ("choices", "one", "day", "flips", "map", "futures")
+
+
+@pytest.fixture
+def case(page: Page) -> str:
+    """The address of a small case, on a long step so that it is answered soon."""
+    page.fill("[name=client]", "Pia Picture")
+    page.fill("[name='place.postcode']", "2480")
+    page.select_option("[name='heater.kind']", "gas_storage")
+    page.fill("[name='electricity.arrays[1].kw']", "5")
+    page.click("text=Start the case")
+    page.wait_for_url("**/cases/*")
+    type_in(page, "simulation.step_min", "60")
+    return page.url
+
+
+def type_in(page: Page, path: str, text: str) -> None:
+    field = page.locator(f"[name='{path}']")
+    field.evaluate(
+        "e => { for (let n = e; n; n = n.parentElement) if ('open' in n) n.open = true }"
+    )
+    with page.expect_response("**/save"):
+        if field.evaluate("element => element.tagName") == "SELECT":
+            field.select_option(text)
+        else:
+            field.fill(text)
+
+
+def part(page: Page, kind: str) -> Locator:
+    return page.locator(f"#b-{kind}")
+
+
+def shown(page: Page, kind: str) -> Locator:
+    """The pictures of a kind once they are of the case as it is."""
+    found = part(page, kind).locator(".now")
+    found.first.wait_for(timeout=LONG_MS)
+    return found
+
+
+def draw(page: Page, kind: str) -> Locator:
+    page.locator(f"#act-{kind}").click()
+    return shown(page, kind)
+
+
+def open_pictures(page: Page, case: str) -> None:
+    page.goto(case)
+    page.click("a:text-is('Pictures')")
+    for kind in ("choices", "one", "day"):
+        shown(page, kind)
+
+
+def faults_of_access(page: Page) -> list[str]:
+    page.evaluate(AXE)
+    tags = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]
+    found: dict[str, Any] = page.evaluate(
+        "tags => axe.run(document, {runOnly: {type: 'tag', values: tags}})", tags
+    )
+    return [
+        f"{item['id']}: {node['html'][:120]}"
+        for item in found["violations"]
+        for node in item["nodes"]
+    ]
+
+
+def test_every_picture_is_drawn_with_a_table_behind_it_and_opens_at_once_again(
+    page: Page, case: str, tmp_path: Path
+) -> None:
+    open_pictures(page, case)
+    for kind in ("flips", "map", "futures"):
+        draw(page, kind)
+    expect(page.locator("#pictures-said")).to_contain_text("In other futures: ready.")
+    asked: list[str] = []
+    page.on("request", lambda request: asked.append(request.url))
+    began = time.monotonic()
+    page.reload()
+    for kind in KINDS:
+        expect(part(page, kind).locator(".now svg.drawn").first).to_be_visible()
+    took_s = time.monotonic() - began
+    assert len(asked) >= 5
+    assert sum(len(page.request.get(url).body()) for url in asked) < 1_000_000
+    assert took_s < 5.0  # a second when the machine is idle
+    for figure in page.locator("figure.picture").all():
+        svg = figure.locator("svg.drawn")
+        assert svg.get_attribute("role") == "img"
+        table = figure.locator("details table").first
+        expect(table).to_be_hidden()
+        figure.locator("summary").first.focus()
+        page.keyboard.press("Enter")
+        expect(table).to_be_visible()
+        assert table.locator("tbody tr").count() >= 1
+    for scheme in ("light", "dark"):
+        page.emulate_media(color_scheme=scheme)  # type: ignore[arg-type]
+        assert faults_of_access(page) == []
+        page.screenshot(path=tmp_path / f"{scheme}.png", full_page=True)
+    for width, height in ((820, 1180), (1180, 820), (390, 844)):
+        page.set_viewport_size({"width": width, "height": height})
+        assert page.evaluate("document.documentElement.scrollWidth") <= width
+        assert page.locator("#p-map svg.drawn").evaluate("e => e.clientWidth") <= width
+
+
+def test_the_pointer_is_moved_by_keys_mouse_and_finger_and_reads_out(page: Page, case: str) -> None:
+    open_pictures(page, case)
+    draw(page, "map")
+    plane, said = page.locator(".plane"), page.locator("#p-map output")
+    expect(said).to_contain_text("Cheapest: ")
+    today = said.text_content()
+    plane.focus()
+    page.keyboard.press("ArrowRight")
+    expect(said).not_to_have_text(today or "")
+    page.keyboard.press("ArrowLeft")
+    expect(said).to_have_text(today or "")
+    page.keyboard.press("Shift+ArrowUp")
+    expect(said).not_to_have_text(today or "")
+    page.keyboard.press("Home")
+    expect(said).to_have_text(today or "")
+    for _ in range(8):
+        page.keyboard.press("Shift+ArrowLeft")
+        page.keyboard.press("Shift+ArrowDown")
+    corner = said.text_content() or ""
+    pointer = plane.evaluate("e => JSON.parse(e.dataset.pointer)")
+    expect(said).to_contain_text(f"{pointer['x']['label']}: {pointer['x']['values'][0]}.")
+    expect(said).to_contain_text(f"{pointer['y']['label']}: {pointer['y']['values'][0]}.")
+    expect(said).to_contain_text(pointer["names"][pointer["winner"][0][0]])
+    corner = said.text_content() or ""
+    left, top, width, height = pointer["plane"]
+    box = plane.locator("svg").bounding_box()
+    assert box is not None
+    scale = box["width"] / float(plane.locator("svg").get_attribute("viewBox").split()[2])  # type: ignore[union-attr]
+    page.mouse.move(
+        box["x"] + scale * (left + 0.9 * width), box["y"] + scale * (top + 0.1 * height)
+    )
+    expect(said).not_to_have_text(corner)
+    page.mouse.click(box["x"] + scale * (left + 1), box["y"] + scale * (top + height - 1))
+    expect(said).to_have_text(corner)
+    page.keyboard.press("Tab")
+    expect(page.locator("#p-map summary")).to_be_focused()
+
+
+def test_any_day_and_any_option_can_be_chosen_by_keyboard(page: Page, case: str) -> None:
+    open_pictures(page, case)
+    before = part(page, "day").locator("h3").first.text_content() or ""
+    page.locator("text=Day after").focus()
+    page.keyboard.press("Enter")
+    expect(part(page, "day").locator("h3").first).not_to_have_text(before, timeout=LONG_MS)
+    expect(page.locator("text=Day after")).to_be_focused()
+    page.locator("#c-day-date").fill(page.locator("#c-day-date").input_value()[:4] + "-10-03")
+    expect(part(page, "day").locator("h3").first).to_contain_text("3 October", timeout=LONG_MS)
+    page.locator("#c-one-option").focus()
+    page.keyboard.press("ArrowDown")
+    label = page.locator("#c-one-option option").nth(1).text_content() or ""
+    name = label.partition(". ")[2]
+    expect(part(page, "one").locator("figcaption").first).to_contain_text(name, timeout=LONG_MS)
+    page.reload()
+    expect(part(page, "day").locator("h3").first).to_contain_text("3 October")
+    expect(part(page, "one").locator("figcaption").first).to_contain_text(name)
+
+
+def test_long_work_can_be_called_off(page: Page, case: str) -> None:
+    open_pictures(page, case)
+    button = page.locator("#act-futures")
+    button.focus()
+    page.keyboard.press("Enter")
+    expect(button).to_contain_text("Call it off")
+    expect(button).to_be_focused()
+    expect(part(page, "futures").locator("progress")).to_be_visible()
+    page.keyboard.press("Enter")
+    expect(button).to_contain_text("Draw it")
+    expect(button).to_be_focused()
+    expect(part(page, "futures").locator("progress")).to_have_count(0)
+    draw(page, "flips")  # the process that was called off works on
+
+
+def test_pictures_of_an_earlier_state_are_marked_and_come_back_with_it(
+    page: Page, case: str
+) -> None:
+    open_pictures(page, case)
+    draw(page, "flips")
+    page.goto(case)
+    type_in(page, "people.count", "5")
+    page.goto(f"{case}/pictures")
+    expect(part(page, "flips")).to_contain_text("Of an earlier state of the case")
+    expect(part(page, "flips").locator("svg.drawn")).to_be_visible()
+    shown(page, "choices")
+    expect(part(page, "flips").locator(".step")).to_contain_text("Of an earlier state")
+    page.goto(case)
+    type_in(page, "people.count", "nobody")
+    page.goto(f"{case}/pictures")
+    expect(page.locator(".notice")).to_contain_text("1 thing has to be mended")
+    expect(page.locator("#act-flips")).to_have_count(0)
+    page.goto(case)
+    type_in(page, "people.count", "")
+    page.goto(f"{case}/pictures")
+    expect(part(page, "flips").locator(".now svg.drawn")).to_be_visible()
+
+
+def test_a_choice_that_cannot_be_drawn_is_met_in_words(page: Page, case: str) -> None:
+    open_pictures(page, case)
+    page.select_option("#c-map-y", page.locator("#c-map-x").input_value())
+    fault = part(page, "map").locator(".trouble")
+    expect(fault).to_contain_text("Up: Is the same as “Along”", timeout=LONG_MS)
+    page.select_option("#c-map-y", "usage")
+    shown(page, "map")
+    expect(fault).to_have_count(0)
+
+
+def test_an_unknown_picture_is_not_found(page: Page, case: str) -> None:
+    reply = page.request.get(f"{case}/pictures/nothing", headers={"HX-Request": "true"})
+    assert reply.status == 404
