@@ -169,7 +169,7 @@ CASES = st.fixed_dictionaries(
     optional={
         "name": st.text(
             st.characters(exclude_categories=["Cc", "Cf", "Cs", "Zl", "Zp"]), max_size=100
-        ),
+        ).filter(str.strip),
         "as_of": st.dates(date(2020, 1, 1), date(2035, 1, 1)),
         "electricity": st.fixed_dictionaries(
             {},

@@ -46,6 +46,9 @@ def test_an_only_option_is_ahead_of_nothing(answer) -> None:
 
 
 def test_a_lead_is_told_in_money(answer) -> None:
-    best, second = (replace(o, tied_with_best=False) for o in answer.options[:2])
+    best, second = (
+        replace(option, tied_with_best=False, net_present_cost=cost)
+        for option, cost in zip(answer.options[:2], (5000.0, 6234.0), strict=True)
+    )
     told = headline(replace(answer, options=(best, second), margin=1234.0))[1]
     assert told == f"It is $1,234 ahead of the next over {answer.horizon_years} years."
