@@ -11,7 +11,7 @@ from tankful.model.result import Waterfall, monthly
 from tankful.report.charts import choices_chart, money_axis, waterfall_chart
 from tankful.report.charts_energy import bills_chart, months_chart
 from tankful.report.look import DEFAULT_ACCENT, OTHER_DARK
-from tankful.report.say import exact, said
+from tankful.report.say import exact, one_line, said
 from tankful.report.sections_choices import waterfall_steps
 from tankful.report.sections_system import most_and_least
 from tankful.report.subject import base_of, name_of
@@ -92,7 +92,7 @@ def option_sheet(scene: Scene, option_id: str) -> Sheet:
     setting = control_sentence(option, scene.answer.currency)
     return Sheet(
         pictures=tuple(item for item in found if item is not None),
-        sentences=(setting,) if setting else (),
+        sentences=(one_line(setting),) if setting else (),
     )
 
 

@@ -14,13 +14,15 @@ function made(name, parent, attributes) {
 
 function crosshair(drawing, [left, top, width, height]) {
   const group = made("g", drawing, { class: "crosshair" });
-  const across = made("line", group, { x1: left, x2: left + width });
-  const upright = made("line", group, { y1: top, y2: top + height });
-  const rings = ["halo", "ring"].map((name) => made("circle", group, { r: 7, class: name }));
+  const drawn = ["halo", "mark"].map((name) => ({
+    across: made("line", group, { x1: left, x2: left + width, class: name }),
+    upright: made("line", group, { y1: top, y2: top + height, class: name }),
+    ring: made("circle", group, { r: 7, class: name }),
+  }));
   return (x, y) => {
-    for (const name of ["y1", "y2"]) across.setAttribute(name, y);
-    for (const name of ["x1", "x2"]) upright.setAttribute(name, x);
-    for (const ring of rings) {
+    for (const { across, upright, ring } of drawn) {
+      for (const name of ["y1", "y2"]) across.setAttribute(name, y);
+      for (const name of ["x1", "x2"]) upright.setAttribute(name, x);
       ring.setAttribute("cx", x);
       ring.setAttribute("cy", y);
     }
