@@ -85,7 +85,7 @@ def landscape_of(comparison: Comparison, options: Sequence[Option]) -> Landscape
     homes = [
         lever.at(home, float(value))
         for lever in levers
-        if lever.key.partition(":")[0] in SEARCHED and lever.at is not None
+        if lever.key in SEARCHED and lever.at is not None
         for value in np.linspace(lever.reach.low, lever.reach.high, SEARCH_VALUES)
     ]
     fine = outlook_of(comparison, options, homes)
@@ -98,9 +98,8 @@ def costs_along(
     """Costs at each of ``values`` of the lever, ``(n_values, n_options)``, all else as in
     ``home`` and ``how``."""
     if lever.at is None:
-        assert lever.turned is not None
         nodes = nodes_of(lever, values)
-        found = [_now(land.outlook(home, lever.turned(how, float(v)))) for v in nodes]
+        found = [_now(land.outlook(*lever.turn(home, how, float(v)))) for v in nodes]
         return interpolated(values, nodes, found)
     outlook = land.outlook(home, how)
     if lever.linear:
@@ -129,11 +128,7 @@ def costs_over(
     found = []
     for done, value in enumerate(map(float, nodes)):
         progress(done, nodes.size, y.label)
-        if y.at is not None:
-            found.append(costs_along(land, x, xs, y.at(home, value)))
-        else:
-            assert y.turned is not None
-            found.append(costs_along(land, x, xs, home, y.turned(TODAY, value)))
+        found.append(costs_along(land, x, xs, *y.turn(home, TODAY, value)))
     return interpolated(ys, nodes, found)
 
 

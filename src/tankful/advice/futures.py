@@ -15,7 +15,7 @@ import numpy as np
 from tankful.advice.along import Costs, Landscape
 from tankful.advice.circumstances import TODAY, Circumstances
 from tankful.advice.compare import BASE_NAMES, BASES, Progress
-from tankful.advice.levers import Lever, Reach, reach_of
+from tankful.advice.levers import Reach, reach_of
 from tankful.clock import FloatArray
 from tankful.model.home import Home
 from tankful.model.whatif import Driver, Futures, OptionFuture
@@ -48,7 +48,11 @@ class Uncertain:
 
 def uncertain_of(land: Landscape) -> tuple[Uncertain, ...]:
     """Everything with a range to be expected."""
-    found = [_of_lever(lever) for lever in land.levers if lever.reach.p10 is not None]
+    found = [
+        Uncertain(lever.key, lever.label, lever.unit, lever.today, lever.reach, lever.turn)
+        for lever in land.levers
+        if lever.reach.p10 is not None
+    ]
     for key, label, unit, today, name in (
         ("sun", "sun of the years to come", "times the usual", 1.0, "sun"),
         ("warmth", "warmth of the years to come", "K above the usual", 0.0, "air_k"),
@@ -57,16 +61,6 @@ def uncertain_of(land: Landscape) -> tuple[Uncertain, ...]:
         assert reach is not None
         found.append(Uncertain(key, label, unit, today, reach, _circumstance(name)))
     return tuple(found)
-
-
-def _of_lever(lever: Lever) -> Uncertain:
-    def turn(home: Home, how: Circumstances, value: float) -> tuple[Home, Circumstances]:
-        if lever.at is not None:
-            return lever.at(home, value), how
-        assert lever.turned is not None
-        return home, lever.turned(how, value)
-
-    return Uncertain(lever.key, lever.label, lever.unit, lever.today, lever.reach, turn)
 
 
 def _circumstance(name: str) -> Callable[..., tuple[Home, Circumstances]]:
@@ -115,7 +109,9 @@ def find_futures(
         home, how = land.fine.home, replace(TODAY, weather=year)
         for item, value in turns:
             home, how = item.turn(home, how, float(value))
-        outlook = rough.under(home).simulated(how, FUTURES_STEP_MIN)
+        outlook = rough.under(home)
+        if how != TODAY:  # else the year at hand will do
+            outlook = outlook.simulated(how, FUTURES_STEP_MIN)
         return Costs(outlook.cheapest(outlook.trial_costs()), outlook.usable)
 
     found = []

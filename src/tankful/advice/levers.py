@@ -53,6 +53,13 @@ class Lever:
     turned: Callable[[Circumstances, float], Circumstances] | None = None
     linear: bool = False
 
+    def turn(self, home: Home, how: Circumstances, value: float) -> tuple[Home, Circumstances]:
+        """The home and the circumstances with this input at ``value``."""
+        if self.at is not None:
+            return self.at(home, value), how
+        assert self.turned is not None
+        return home, self.turned(how, value)
+
 
 def levers_of(home: Home, options: Sequence[Option]) -> tuple[Lever, ...]:
     """Every input that may change who wins among ``options``, money first."""
