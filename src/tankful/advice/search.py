@@ -141,11 +141,7 @@ def best_control(option: Option, coarse: Judge, fine: Judge) -> Found:
     heaters = [option.heater.under(control) for control in option.controls]
     if len(heaters) > SHORTLIST:
         heaters = _shortlist(option, heaters, coarse)
-    home = fine.money.home
-    best = min(
-        (fine.trial(heater) for heater in heaters),
-        key=lambda trial: (trial.standing(always), trial.cost + trial.discomfort(always, home)),
-    )
+    best = _ranked(option, [fine.trial(heater) for heater in heaters], fine, fine.money.home)[0]
     return Found(
         best,
         always,
