@@ -10,8 +10,9 @@ from tankful.advice.compare import Comparison, Progress
 from tankful.advice.controls import RESERVES_C, clock_window
 from tankful.advice.option import Option
 from tankful.advice.panel_homes import HotWaterYear, PaneledHome, hot_water_year
-from tankful.advice.search import COLD_DRAWS_TOO_MANY, longest_allowed_h
+from tankful.advice.search import COLD_DRAWS_TOO_MANY, Standing, discomfort, standing
 from tankful.model.answer import OptionResult
+from tankful.model.home import Home
 from tankful.model.system import Control
 
 Trials = dict[tuple[float, str], HotWaterYear]
@@ -32,13 +33,12 @@ def quick_trials(
     among them."""
     middle = homes[len(homes) // 2]
     options = [_likeliest(line, results) for line in lines]
-    shower_cost = middle.home.case.wishes.cold_shower_cost
 
     def pick(option: Option) -> HotWaterYear:
         found = _control_without(option, results)
         heaters = [option.heater.under(control) for control in few_controls(option, found)]
         tried = [hot_water_year(middle, option, heater) for heater in heaters]
-        return min(tried, key=lambda trial: _merit(trial, results, shower_cost))
+        return min(tried, key=lambda trial: _merit(trial, results, middle.home))
 
     def beside(job: tuple[PaneledHome, Option, HotWaterYear]) -> HotWaterYear:
         home, option, picked = job
@@ -88,14 +88,12 @@ def _more_cold(trial: HotWaterYear, results: Sequence[OptionResult]) -> int:
 
 
 def _merit(
-    trial: HotWaterYear, results: Sequence[OptionResult], cold_shower_cost: float
-) -> tuple[bool, int, float]:
-    """By hygiene, then by cold draws beyond one a week, then by bills and discomfort: the
-    lowest is best, as in the search."""
+    trial: HotWaterYear, results: Sequence[OptionResult], home: Home
+) -> tuple[Standing, float]:
+    """The lowest is best, as in the search."""
     more = _more_cold(trial, results)
-    too_seldom = trial.sums.longest_below_60_h > longest_allowed_h(trial.heater)
-    cost = trial.year_one.total + cold_shower_cost * more
-    return too_seldom, max(0, more - COLD_DRAWS_TOO_MANY), cost
+    stands = standing(trial.heater, trial.sums.longest_below_60_h, more)
+    return stands, trial.year_one.total + discomfort(more, home)
 
 
 def _judged(trial: HotWaterYear, results: Sequence[OptionResult]) -> HotWaterYear:

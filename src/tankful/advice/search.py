@@ -43,6 +43,22 @@ def longest_allowed_h(heater: WaterHeater) -> float:
     return DAILY_BELOW_60_H if heater.heater_height > 0.0 else LONGEST_BELOW_60_H
 
 
+Standing = tuple[bool, int]
+"""Heat-throughs too seldom; cold draws too many. The lower, the better."""
+
+
+def standing(heater: WaterHeater, longest_below_60_h: float, colder: int) -> Standing:
+    """What no price outweighs: heat-throughs too seldom, and ``colder`` draws beyond those of the
+    same heater always on, as far as they are more than one a week."""
+    too_seldom = longest_below_60_h > longest_allowed_h(heater)
+    return too_seldom, max(0, colder - COLD_DRAWS_TOO_MANY)
+
+
+def discomfort(colder: int, home: Home) -> float:
+    """What so many colder draws are worth avoiding [money/year]."""
+    return home.case.wishes.cold_shower_cost * max(0, colder)
+
+
 @dataclass(frozen=True)
 class Judge:
     """A year to simulate in, what its energy costs, and the trials so far.
@@ -94,15 +110,13 @@ class Trial:
         usual = 0 if self.heater.kind in INLINE_BOOSTED else always.cold_draws
         return self.cold_draws - usual
 
-    def standing(self, always: Trial) -> tuple[bool, int]:
-        """What no price outweighs: heat-throughs too seldom, and cold draws beyond one a week
-        more than with the same heater always on."""
-        too_seldom = self.longest_below_60_h > longest_allowed_h(self.heater)
-        return too_seldom, max(0, self.colder(always) - COLD_DRAWS_TOO_MANY)
+    def standing(self, always: Trial) -> Standing:
+        """What no price outweighs."""
+        return standing(self.heater, self.longest_below_60_h, self.colder(always))
 
     def discomfort(self, always: Trial, home: Home) -> float:
         """What its cold draws beyond those of always on are worth avoiding [money/year]."""
-        return home.case.wishes.cold_shower_cost * max(0, self.colder(always))
+        return discomfort(self.colder(always), home)
 
 
 @dataclass(frozen=True)
@@ -162,7 +176,7 @@ def _ranked(option: Option, trials: Sequence[Trial], judge: Judge, home: Home) -
     """Trials at the prices of ``home``, best first."""
     always = judge.trial(always_on(option))
 
-    def merit(trial: Trial) -> tuple[tuple[bool, int], float]:
+    def merit(trial: Trial) -> tuple[Standing, float]:
         cost = search_cost(home, bills(home, trial.meters, option.burns_gas))
         return trial.standing(always), cost + trial.discomfort(always, home)
 
