@@ -9,7 +9,6 @@ from pathlib import Path
 from tankful.advice.cautions import TAP_LIMIT_C, TAP_LIMIT_VULNERABLE_C
 from tankful.advice.compare import Progress
 from tankful.advice.option import KEEP
-from tankful.advice.options import build_options
 from tankful.advice.panel_words import panel_sentences
 from tankful.advice.size_words import size_sentence, week_sentence
 from tankful.advice.why import behind_text, option_sentences
@@ -81,9 +80,7 @@ def _doubt(found: Study, progress: Progress) -> tuple[Flips, Futures]:
     from tankful.advice.flips import find_flips
     from tankful.advice.futures import find_futures
 
-    told = {option.id for option in found.answer.options}
-    options = tuple(o for o in build_options(found.home)[0] if o.id in told)
-    land = landscape(found.comparison, options, progress)
+    land = landscape(found.comparison, found.fitting, progress)
     flips = find_flips(land, progress)
     return flips, find_futures(land, draws=DRAWS, seed=SEED, progress=progress)
 

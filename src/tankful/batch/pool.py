@@ -11,9 +11,9 @@ from concurrent.futures.process import BrokenProcessPool
 from multiprocessing.synchronize import Event
 from typing import TypeVar
 
+from tankful.advice.compare import Progress
 from tankful.errors import TankfulError
 
-Progress = Callable[[int, int, str], None]
 Job = TypeVar("Job")
 Result = TypeVar("Result")
 

@@ -49,6 +49,8 @@ class Study:
     loaded: LoadedCase
     home: Home
     comparison: Comparison
+    fitting: tuple[Option, ...]
+    """The options of the answer, with all their controls."""
     answer: Answer
 
 
@@ -81,7 +83,7 @@ def study_case(
     progress(len(weighed.options), len(weighed.options), "new panels")
     panels = None if quick else panel_study(weighed.comparison, weighed.results)
     answer = _answer(home, weighed, panels, list_defaults(loaded, home))
-    return Study(loaded, home, weighed.comparison, answer)
+    return Study(loaded, home, weighed.comparison, weighed.fitting, answer)
 
 
 def _answer(

@@ -40,6 +40,9 @@ class Weighed:
 
     comparison: Comparison
     options: tuple[Option, ...]
+    """All that were simulated."""
+    fitting: tuple[Option, ...]
+    """Those that stayed after their year."""
     results: tuple[OptionResult, ...]
     excluded: tuple[Excluded, ...]
 
@@ -53,5 +56,7 @@ def weigh(
     options, excluded = build_options(home)
     comparison = Comparison(home)
     evaluated = evaluate_all(comparison, narrow(options), progress)
-    fitting, unfit = rule_out_simulated(home, evaluated)
-    return Weighed(comparison, options, ranked(home, fitting), (*excluded, *unfit))
+    stayed, unfit = rule_out_simulated(home, evaluated)
+    ids = {item.option.id for item in stayed}
+    fitting = tuple(option for option in options if option.id in ids)
+    return Weighed(comparison, options, fitting, ranked(home, stayed), (*excluded, *unfit))

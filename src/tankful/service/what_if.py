@@ -8,8 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from tankful.advice.compare import Comparison, Progress, evaluate_all
-from tankful.advice.fit import rule_out_simulated
+from tankful.advice.compare import Comparison, Progress
 from tankful.advice.lever_words import flip_sentences, future_sentences
 from tankful.advice.option import Option
 from tankful.casefile.load import LoadedCase, load_case
@@ -17,7 +16,7 @@ from tankful.casefile.resolve import resolve
 from tankful.errors import CaseError, Fault
 from tankful.model.home import Home
 from tankful.model.whatif import DecisionMap, Flips, Futures
-from tankful.service.homes import heater_today_w, load_home, silent
+from tankful.service.homes import heater_today_w, load_home, silent, weigh
 
 if TYPE_CHECKING:
     from tankful.advice.along import Landscape
@@ -113,14 +112,9 @@ def inputs_at(home: Home) -> tuple[tuple[str, str], ...]:
 
 def ground(loaded: LoadedCase, progress: Progress = silent) -> Landscape:
     """The options of a case, ready for flips, maps and futures."""
-    from tankful.advice.options import build_options
-
     progress(0, 1, "reading the case and the weather")
-    home = resolve(loaded, heater_series=heater_today_w)
-    comparison = Comparison(home)
-    evaluated = evaluate_all(comparison, build_options(home)[0], progress)
-    fitting, _ = rule_out_simulated(home, evaluated)
-    return landscape(comparison, tuple(item.option for item in fitting), progress)
+    weighed = weigh(resolve(loaded, heater_series=heater_today_w), progress)
+    return landscape(weighed.comparison, weighed.fitting, progress)
 
 
 def landscape(
