@@ -118,3 +118,8 @@ def run_process(command: Sequence[str | Path], environment: Mapping[str, str]) -
         print(said.decode(errors="replace"))
         raise subprocess.CalledProcessError(child.returncode, child.args)
     return Process(seconds, used.ru_utime + used.ru_stime, used.ru_maxrss / 1024.0)
+
+
+def median_s(processes: Sequence[Process]) -> float:
+    """Median of seconds from start to end."""
+    return statistics.median(process.seconds for process in processes)

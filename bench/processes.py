@@ -10,15 +10,11 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
-from measure import Figure, Process, Section, run_process
+from measure import Figure, Process, Section, median_s, run_process
 
 RUNS = 9
 COLD_RUNS = 3
 TANKFUL = Path(sys.executable).parent / "tankful"
-
-
-def _seconds(processes: list[Process]) -> float:
-    return statistics.median(process.seconds for process in processes)
 
 
 def _processor_s(processes: list[Process]) -> float:
@@ -74,7 +70,7 @@ def measure_processes(case: Path) -> Section:
 def _figures(
     bare: list[Process], shown: list[Process], warm: list[Process], cold: list[Process]
 ) -> list[Figure]:
-    bare_s, shown_s, warm_s, cold_s = map(_seconds, (bare, shown, warm, cold))
+    bare_s, shown_s, warm_s, cold_s = map(median_s, (bare, shown, warm, cold))
     memory_mb = max(process.memory_mb for process in (*warm, *cold))
     bare_mb = statistics.median(process.memory_mb for process in bare)
     python = f"bare Python, {bare_s * 1000:.0f} ms"
@@ -101,5 +97,5 @@ def _import_times() -> str:
     parts = []
     for module in ("numpy", "numba", "pydantic", "rich.console"):
         took = [run_process([sys.executable, "-c", f"import {module}"], {}) for _ in range(3)]
-        parts.append(f"{module} {_seconds(took) * 1000:.0f} ms")
+        parts.append(f"{module} {median_s(took) * 1000:.0f} ms")
     return f"Importing, each in a process of its own: {', '.join(parts)}."

@@ -8,7 +8,7 @@ from pathlib import Path
 
 import numpy as np
 
-from measure import Figure, Process, Section, run_process
+from measure import Figure, Process, Section, median_s, run_process
 from processes import TANKFUL, warm_cache
 
 RUNS = 3
@@ -25,7 +25,7 @@ def measure_what_if(case: Path) -> Section:
             for verb in ("advise", "flips", "futures")
         }
         memory_mb = max(process.memory_mb for took in runs.values() for process in took)
-        advise_s = _seconds(runs["advise"])
+        advise_s = median_s(runs["advise"])
         map_s, landscape_s = _map_s(case)
     return Section(
         "What would change the answer",
@@ -41,12 +41,8 @@ def measure_what_if(case: Path) -> Section:
     )
 
 
-def _seconds(processes: list[Process]) -> float:
-    return statistics.median(process.seconds for process in processes)
-
-
 def _process(what: str, took: list[Process], advise_s: float, most_s: float) -> Figure:
-    seconds = _seconds(took)
+    seconds = median_s(took)
     return Figure(what, seconds, "s", "tankful advise", seconds / advise_s, most_s)
 
 

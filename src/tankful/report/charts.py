@@ -14,13 +14,27 @@ from tankful.report.say import said_money
 LABEL_CHARACTERS = 46
 """Names on an axis are wrapped to lines of this length."""
 
-LIFT = {"condition": {"test": "indexof(datum.label, '\\n') > 0", "value": -8}, "value": 0}
+_LIFT = {"condition": {"test": "indexof(datum.label, '\\n') > 0", "value": -8}, "value": 0}
 """A name on two lines stands with its middle at the bar."""
 
 
-def split_label() -> str:
-    """Vega expression that shows a numbered name, ``3|two\\nlines``, without its number."""
-    return "split(slice(datum.label, indexof(datum.label, '|') + 1), '\\n')"
+def names_axis(field: str, names: Sequence[str], *, most_px: int = 340) -> dict[str, Any]:
+    """An upright axis of names in their order, numbered to keep them apart: ``3|two\\nlines`` is
+    shown without its number."""
+    return {
+        "field": field,
+        "type": "nominal",
+        "sort": list(names),
+        "axis": {
+            "title": None,
+            "labelExpr": "split(slice(datum.label, indexof(datum.label, '|') + 1), '\\n')",
+            "labelLimit": most_px,
+            "labelOffset": _LIFT,
+            "labelColor": INK,
+            "domain": False,
+            "ticks": False,
+        },
+    }
 
 
 def wrapped(label: str, width: int = LABEL_CHARACTERS) -> str:
@@ -61,21 +75,7 @@ def choices_chart(
                 "best": best,
             }
         )
-    y = {
-        "field": "option",
-        "type": "nominal",
-        "sort": [row["option"] for row in totals],
-        "axis": {
-            "title": None,
-            "labelExpr": split_label(),
-            "labelLimit": 340,
-            "labelOffset": LIFT,
-            "labelColor": INK,
-            "labelFontSize": 12,
-            "domain": False,
-            "ticks": False,
-        },
-    }
+    y = names_axis("option", [row["option"] for row in totals])
     most = max((row["end"] for row in totals), default=1)
     least = min(0, *(round(row["money"]) for row in rows))
     x = {
@@ -152,20 +152,7 @@ def waterfall_chart(
         }
         for i, (words, a, b, kind) in enumerate(steps)
     ]
-    y = {
-        "field": "step",
-        "type": "nominal",
-        "sort": [row["step"] for row in rows],
-        "axis": {
-            "title": None,
-            "labelExpr": split_label(),
-            "labelLimit": 340,
-            "labelOffset": LIFT,
-            "labelColor": INK,
-            "domain": False,
-            "ticks": False,
-        },
-    }
+    y = names_axis("step", [row["step"] for row in rows])
     most = max(row["b"] for row in rows)
     scale = {"domain": [min(0, *(row["a"] for row in rows)), most * 1.14], "nice": False}
     axis = {"title": None, "labelExpr": money_axis(currency), "tickCount": 5, "domain": False}

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
-from tankful.report.charts import LIFT, money_axis, split_label, wrapped
+from tankful.report.charts import money_axis, names_axis, wrapped
 from tankful.report.document import Spec
-from tankful.report.look import INK, OTHER, OTHER_DARK, SOFT, WIDTH, tint
+from tankful.report.look import OTHER, OTHER_DARK, SOFT, WIDTH, tint
 
 
 def futures_chart(
@@ -34,20 +34,7 @@ def futures_chart(
         }
         for i, (name, low, middle, high, words, best) in enumerate(options)
     ]
-    y = {
-        "field": "option",
-        "type": "nominal",
-        "sort": [row["option"] for row in rows],
-        "axis": {
-            "title": None,
-            "labelExpr": split_label(),
-            "labelLimit": 340,
-            "labelOffset": LIFT,
-            "labelColor": INK,
-            "domain": False,
-            "ticks": False,
-        },
-    }
+    y = names_axis("option", [row["option"] for row in rows])
     least = min(0, *(row["low"] for row in rows))
     most = max(0, *(row["high"] for row in rows))
     room = 0.3 * (most - least)

@@ -197,12 +197,7 @@ def months_chart(year: YearPicture, words: dict[str, str], months: Sequence[str]
         "data": {"values": rows},
         "mark": {"type": "bar", "width": {"band": 0.7}},
         "encoding": {
-            "x": {
-                "field": "month",
-                "type": "ordinal",
-                "sort": list(months),
-                "axis": {"title": None, "labelAngle": 0, "ticks": False, "labelColor": INK},
-            },
+            "x": _months_axis(months),
             "y": {
                 "field": "kwh",
                 "type": "quantitative",
@@ -219,6 +214,15 @@ def months_chart(year: YearPicture, words: dict[str, str], months: Sequence[str]
             },
             "order": {"field": "order"},
         },
+    }
+
+
+def _months_axis(months: Sequence[str]) -> dict[str, Any]:
+    return {
+        "field": "month",
+        "type": "ordinal",
+        "sort": list(months),
+        "axis": {"title": None, "labelAngle": 0, "ticks": False, "labelColor": INK},
     }
 
 
@@ -239,12 +243,7 @@ def bills_chart(
         "data": {"values": rows},
         "mark": {"type": "bar"},
         "encoding": {
-            "x": {
-                "field": "month",
-                "type": "ordinal",
-                "sort": list(months),
-                "axis": {"title": None, "labelAngle": 0, "ticks": False, "labelColor": INK},
-            },
+            "x": _months_axis(months),
             "xOffset": {"field": "what", "sort": names},
             "y": {
                 "field": "money",

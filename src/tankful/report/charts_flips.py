@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from tankful.report.charts import LIFT, split_label, wrapped
+from tankful.report.charts import names_axis, wrapped
 from tankful.report.document import Spec
 from tankful.report.look import INK, OTHER_DARK, SOFT, SUN
 
@@ -63,20 +63,7 @@ def _share(lane: Lane, value: float | None) -> float | None:
 
 def _lanes(rows: list[dict[str, Any]], texts: list[dict[str, Any]]) -> Spec:
     names = list(dict.fromkeys(row["lane"] for row in rows))
-    y = {
-        "field": "lane",
-        "type": "nominal",
-        "sort": names,
-        "axis": {
-            "title": None,
-            "labelExpr": split_label(),
-            "labelLimit": 300,
-            "labelOffset": LIFT,
-            "labelColor": INK,
-            "domain": False,
-            "ticks": False,
-        },
-    }
+    y = names_axis("lane", names, most_px=300)
     x = {"type": "quantitative", "scale": {"domain": [0, 1]}, "axis": None}
     bar = _layer(
         rows,

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
-from tankful.report.charts import LIFT, money_axis, split_label, wrapped
+from tankful.report.charts import money_axis, names_axis, wrapped
 from tankful.report.document import Spec
-from tankful.report.look import FAINT, INK, OTHER_DARK, SOFT, WIDTH
+from tankful.report.look import FAINT, OTHER_DARK, SOFT, WIDTH
 from tankful.report.say import one_line
 
 LABEL_LETTERS = 26
@@ -44,20 +44,7 @@ def homes_chart(
     ]
     least = min(0, *(row["best"] for row in rows))
     most = max(1, *(row["end"] for row in rows))
-    y = {
-        "field": "home",
-        "type": "nominal",
-        "sort": [row["home"] for row in rows],
-        "axis": {
-            "title": None,
-            "labelExpr": split_label(),
-            "labelLimit": 240,
-            "labelOffset": LIFT,
-            "labelColor": INK,
-            "domain": False,
-            "ticks": False,
-        },
-    }
+    y = names_axis("home", [row["home"] for row in rows], most_px=240)
     x = {
         "field": "best",
         "type": "quantitative",
