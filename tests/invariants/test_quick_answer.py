@@ -9,7 +9,7 @@ import pytest
 
 from tankful.advice.controls import timer_controls
 from tankful.advice.option import Option
-from tankful.advice.quick import UNKNOWN_TRIED, narrowed, on_long_step, settings_of
+from tankful.advice.quick import UNKNOWN_TRIED, narrowed, on_long_step
 from tankful.casefile.load import LoadedCase, load_case
 from tankful.model.answer import Answer
 from tankful.model.system import Control, WaterHeater
@@ -34,7 +34,7 @@ def whole(loaded: LoadedCase) -> Answer:
 
 
 def test_the_quick_answer_is_near_the_whole_one(loaded: LoadedCase, whole: Answer) -> None:
-    quick = study_case(loaded, known=settings_of(whole)).answer
+    quick = study_case(loaded, known=whole.settings).answer
     costs = {option.id: option.net_present_cost for option in quick.options}
     assert quick.best.id == whole.best.id
     assert set(costs) == {option.id for option in whole.options}

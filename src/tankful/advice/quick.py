@@ -13,7 +13,6 @@ from dataclasses import replace
 from tankful.advice.option import Option
 from tankful.advice.search import SEARCH_STEP_MIN
 from tankful.casefile.load import LoadedCase
-from tankful.model.answer import Answer
 from tankful.model.system import Control
 
 Settings = Mapping[str, Control]
@@ -21,11 +20,6 @@ Settings = Mapping[str, Control]
 
 UNKNOWN_TRIED = 3
 """Controls tried of an option without an earlier answer, spread over its list."""
-
-
-def settings_of(answer: Answer) -> Settings:
-    """The settings that an answer found."""
-    return {option.id: option.choice.control for option in answer.options}
 
 
 def on_long_step(loaded: LoadedCase) -> LoadedCase:

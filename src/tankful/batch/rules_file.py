@@ -15,7 +15,6 @@ from tankful.errors import CaseError, Fault
 from tankful.model.fields import Table, UnfitError, Words, field
 
 NUMBERS = ("above", "below", "at_least", "at_most")
-TEXTS = ("one_of", "none_of")
 WHAT = "The file of rules"
 
 Limit = float | Words | None

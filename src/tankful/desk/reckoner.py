@@ -171,7 +171,7 @@ class Reckoner:
             if done.answer is not None:
                 standing.last = done.answer
                 if not quick:
-                    settings = {o.id: o.choice.control for o in done.answer.options}
+                    settings = done.answer.settings
                     self._known[case_id] = self._lately = settings
             self._changed.notify_all()
 

@@ -182,6 +182,11 @@ class Answer:
         return tuple(caution for caution in self.cautions if wanted & set(caution.options))
 
     @property
+    def settings(self) -> dict[str, Control]:
+        """The best control of each option, by its id."""
+        return {option.id: option.choice.control for option in self.options}
+
+    @property
     def tied(self) -> tuple[OptionResult, ...]:
         """The options that cannot be told apart from the best, itself included; empty
         without a tie."""
