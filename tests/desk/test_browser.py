@@ -7,7 +7,7 @@ from typing import Any
 from urllib.parse import parse_qs
 
 import pytest
-from playwright.sync_api import Page, Response, expect
+from playwright.sync_api import Page, Response, Route, expect
 
 AXE = (Path(__file__).parent / "axe" / "axe.min.js").read_text(encoding="utf-8")
 PEOPLE = "[name='people.count']"
@@ -144,6 +144,31 @@ def test_the_answer_renews_as_one_types_first_provisional_then_whole(page: Page)
     type_in(page, PEOPLE, "5")
     expect(step).to_contain_text("Provisional", timeout=60_000)
     assert faults_of_access(page) == []
+
+
+def test_what_is_out_of_date_says_so_while_it_is_computed_anew(page: Page) -> None:
+    new_case(page)
+    body = page.locator("#answer-body")
+    step = body.locator(".step")
+    page.evaluate("location.hash = 'f-wishes-tie-margin'")
+    type_in(page, "[name='wishes.tie_margin']", "0")
+    expect(step).to_contain_text("The whole search is through", timeout=120_000)
+    expect(page.locator("#answer-said")).to_contain_text("Best: ")
+    expect(body.locator(".best + p")).to_contain_text("ahead of the next over 15 years")
+    assert body.locator("h3:text-is('Why') + ul li").count() >= 3
+    page.click("#a-rest summary")
+    held: list[Route] = []
+    page.route("**/answer", lambda route: held.append(route))
+    with page.expect_request("**/answer"):
+        type_in(page, "[name='wishes.horizon_years']", "9")
+    expect(step).to_have_text("Out of date: computing anew…")
+    expect(body).to_have_attribute("aria-busy", "true")
+    page.locator("#a-rest summary").focus()
+    page.unroute("**/answer")  # and lets go what it held
+    expect(step).to_contain_text("The whole search is through", timeout=120_000)
+    expect(body.locator(".changed")).to_contain_text("Before, ")
+    expect(page.locator("#a-rest")).to_have_attribute("open", "")
+    expect(page.locator("#a-rest summary")).to_be_focused()
 
 
 def test_a_field_that_one_is_typing_into_is_never_replaced(page: Page) -> None:

@@ -55,6 +55,7 @@ def test_the_next_quick_answer_uses_the_settings_that_were_found(reckoner: Recko
     standing = reckoner.standing("a")
     assert standing is not None
     assert standing.last is not None
+    assert standing.before is standing.last
     assert standing.best_known is None
     quick = wait(reckoner, "a", whole=False).quick
     assert quick is not None

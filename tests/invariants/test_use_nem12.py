@@ -14,6 +14,9 @@ from hypothesis import strategies as st
 from tankful.errors import FileError
 from tankful.use.meter import MeterData
 from tankful.use.nem12 import parse_nem12
+from tankful.use.read_meter import read_meter
+
+SAMPLE = Path(__file__).parents[2] / "examples" / "sample-home-meter.csv"
 
 WRITER = runpy.run_path(str(Path(__file__).parents[2] / "builders" / "nem12_writer.py"))
 nem12_text = WRITER["nem12_text"]
@@ -247,3 +250,19 @@ def test_a_lost_doubled_or_foreign_line_never_invents_readings(line, kind):
 def test_any_text_at_all_is_read_or_refused(text):
     outcome = _outcome(text.split("\n"))
     assert isinstance(outcome, MeterData) or outcome.faults
+
+
+def test_a_meter_file_is_read_once_until_it_changes(tmp_path):
+    file = tmp_path / "meter.csv"
+    file.write_text(SAMPLE.read_text())
+    where = {"tz": "Australia/Sydney", "utc_offset_h": 10.0}
+    first = read_meter(file, **where)
+    assert read_meter(file, **where) is first
+    assert read_meter(file, tz="Australia/Sydney", utc_offset_h=9.5) is not first
+    file.write_text(SAMPLE.read_text() + "\n")
+    again = read_meter(file, **where)
+    assert again is not first
+    assert np.array_equal(again.import_kwh, first.import_kwh)
+    file.unlink()
+    with pytest.raises(FileError):
+        read_meter(file, **where)

@@ -58,10 +58,12 @@ class Evaluated:
 
 
 class Comparison:
-    """Evaluates options of one home under the same year and money."""
+    """Evaluates options of one home under the same year and money; other sizes of their tanks
+    too, unless time is short."""
 
-    def __init__(self, home: Home) -> None:
+    def __init__(self, home: Home, *, other_sizes: bool = True) -> None:
         self.home = home
+        self._other_sizes = other_sizes
         self.year = home_year(home)
         self.money = HomeMoney.of(home, self.year)
         coarse = coarser(home, search_step_min(home.clock.step_min))
@@ -95,6 +97,8 @@ class Comparison:
         upfront = upfront_of(self.home, option, leaving)
         sums = year_sums(flows, self.year)
         sizing = sizing_of(self.home, self.year, option, heater, flows, sums)
+        if sizing is not None and self._other_sizes:
+            sizing = with_other_size(sizing, heater, self._coarse.trial)
         return Evaluated(
             option=option,
             heater=heater,
@@ -111,7 +115,7 @@ class Comparison:
             upfront=upfront,
             life=life_of(self.home, option, upfront, first_year),
             bills=bills,
-            sizing=sizing and with_other_size(sizing, heater, self._coarse.trial),
+            sizing=sizing,
         )
 
 

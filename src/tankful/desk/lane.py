@@ -68,8 +68,8 @@ class CalledOffError(Exception):
     """The case has changed since: its answer is no longer wanted."""
 
 
-PATIENCE = 10
-"""Steps of priority below the rest."""
+PATIENCE = 19
+"""Steps of priority below the rest: what works in the background takes only what is idle."""
 
 
 Task = Callable[[Any, Progress], Done]

@@ -39,12 +39,14 @@ LOOK_S = 0.02
 @dataclass
 class Standing:
     """What is known of one case. ``wanted`` is its present state; ``quick`` and ``whole`` belong
-    to that state, ``last`` is the newest answer, perhaps of an earlier one."""
+    to that state, ``last`` is the newest answer, perhaps of an earlier one, ``before`` the newest
+    of an earlier one."""
 
     wanted: Job
     quick: Done | None = None
     whole: Done | None = None
     last: Answer | None = None
+    before: Answer | None = None
     search: bool = False
     """Whether somebody waits for the whole answer."""
 
@@ -78,7 +80,7 @@ class Reckoner:
             before = self._cases.get(case_id)
             if before is None or before.wanted != job:
                 last = before.last if before else None
-                self._cases[case_id] = Standing(job, last=last)
+                self._cases[case_id] = Standing(job, last=last, before=last)
                 self._changed.notify_all()
             self._cases.move_to_end(case_id)
             while len(self._cases) > CASES_KEPT:

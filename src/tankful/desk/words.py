@@ -44,11 +44,17 @@ def fault_words(fault: Fault) -> str:
     return "; ".join(parts).replace(" in quotes", "").replace(", without quotes", "") + "."
 
 
+def degrees(text: str) -> str:
+    """Text with the sign of degrees, which not every terminal has."""
+    return text.replace("degC", "°C")
+
+
 FILTERS: dict[str, Callable[..., Any]] = {
     "when": when,
     "state": state,
     "anchor": anchor,
     "slot": slot_of,
     "fault_words": fault_words,
+    "degrees": degrees,
     "drawn": Markup,  # what we drew ourselves; its words were escaped then
 }

@@ -70,7 +70,7 @@ def study_case(
     """The whole answer, with what a report shows of it beyond the sums.
 
     With the settings ``known`` from an earlier answer it is a quick one: on a long step, without
-    search, without new panels.
+    search, without new panels and other sizes of tanks.
     """
     quick = known is not None
     progress(0, 1, "reading the case and the weather")
@@ -79,6 +79,7 @@ def study_case(
         home,
         progress,
         lambda options: options if known is None else narrowed(options, known),
+        other_sizes=not quick,
     )
     progress(len(weighed.options), len(weighed.options), "new panels")
     panels = None if quick else panel_study(weighed.comparison, weighed.results)

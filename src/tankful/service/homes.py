@@ -51,10 +51,13 @@ def weigh(
     home: Home,
     progress: Progress,
     narrow: Callable[[tuple[Option, ...]], tuple[Option, ...]] = lambda options: options,
+    *,
+    other_sizes: bool = True,
 ) -> Weighed:
-    """Simulate, settle and rank every option of a home; ``narrow`` may take controls away."""
+    """Simulate, settle and rank every option of a home; ``narrow`` may take controls away, and
+    ``other_sizes`` of tanks may stay untried."""
     options, excluded = build_options(home)
-    comparison = Comparison(home)
+    comparison = Comparison(home, other_sizes=other_sizes)
     evaluated = evaluate_all(comparison, narrow(options), progress)
     stayed, unfit = rule_out_simulated(home, evaluated)
     ids = {item.option.id for item in stayed}

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
 from pathlib import Path
 
 from tankful.use.meter import MeterData
@@ -16,6 +17,20 @@ def read_meter(path: Path, *, tz: str, utc_offset_h: float) -> MeterData:
     ``tz`` is the home's IANA zone, ``utc_offset_h`` its standard offset from UTC. Raises
     FileError naming file, line and mend.
     """
+    try:
+        found = path.stat()
+    except OSError:
+        return _read(path, tz, utc_offset_h)  # which says what is wrong
+    return _kept(path, found.st_mtime_ns, found.st_size, tz, utc_offset_h)
+
+
+@lru_cache(maxsize=4)
+def _kept(path: Path, _changed_ns: int, _size: int, tz: str, utc_offset_h: float) -> MeterData:
+    """A file of a case that is answered again and again is read once."""
+    return _read(path, tz, utc_offset_h)
+
+
+def _read(path: Path, tz: str, utc_offset_h: float) -> MeterData:
     lines = read_lines(path)
     first = next(line for line in lines if line.strip()).strip().lstrip('"').lower()
     if first.startswith(("#", "start")):

@@ -7,6 +7,7 @@ from typing import Any
 from starlette.concurrency import run_in_threadpool
 from starlette.responses import Response
 
+from tankful.advice.changed import changed_best, search_corrects
 from tankful.advice.headline import after_headline, headline
 from tankful.advice.why import option_sentences
 from tankful.advice.wording import control_sentence, money, years
@@ -18,6 +19,8 @@ from tankful.desk.store.works import Work
 from tankful.desk.visit import Visit
 from tankful.model.answer import Answer
 
+MOST_SHOWN = 5
+"""Options in view at once, so that the reasons are too."""
 WAIT_S = 20.0
 """Longest that a page waits for one reply; then it asks again."""
 
@@ -52,7 +55,19 @@ def _shown(visit: Visit, work: Work, standing: Standing | None) -> Response:
             "answer.html", step="fault", faults=(), work=work, error=done.fault, **_words(None)
         )
     step = "whole" if standing.whole else "quick"
-    return visit.page("answer.html", step=step, faults=(), work=work, **_words(done.answer))
+    words = {**_words(done.answer), **_changes(standing, done.answer)}
+    return visit.page("answer.html", step=step, faults=(), work=work, **words)
+
+
+def _changes(standing: Standing, answer: Answer | None) -> dict[str, str]:
+    """What differs from the answer before, and from the quick one of the same state."""
+    quick = standing.quick.answer if standing.quick else None
+    if answer is None:
+        return {}
+    return {
+        "changed": changed_best(standing.before, answer) if standing.before else "",
+        "corrected": search_corrects(quick, answer) if quick and quick is not answer else "",
+    }
 
 
 def _words(answer: Answer | None) -> dict[str, Any]:
@@ -60,6 +75,9 @@ def _words(answer: Answer | None) -> dict[str, Any]:
     if answer is None:
         return {"answer": None}
     return {
+        "shown": MOST_SHOWN,
+        "changed": "",
+        "corrected": "",
         "answer": answer,
         "headline": headline(answer),
         "after": after_headline(answer),

@@ -14,6 +14,7 @@ from tankful.casefile.typed import field_at
 from tankful.casefile.write import case_text
 from tankful.desk.check import Checked, checked
 from tankful.desk.form import FormField, Group, Source, by_slot, form_of, item_at
+from tankful.desk.reckoner import Reckoner
 from tankful.desk.store import clients, works
 from tankful.desk.store.tables import STATES
 from tankful.desk.store.uploads import lay_out
@@ -77,6 +78,7 @@ def _saved(
 ) -> Response:
     """Slots whose faults came, stayed or went, fields that another window changed, conflicts."""
     now_at = by_slot(after.faults)
+    _begin_answer(visit, saved.work, after)
     slots = {slot: now_at.get(slot, ()) for slot in {*by_slot(before), *now_at, *texts} if slot}
     source = Source(saved.work.typed, now_at)
     elsewhere = [path for path in saved.elsewhere if path not in texts and field_at(path)]
@@ -96,6 +98,13 @@ def _saved(
     return response
 
 
+def _begin_answer(visit: Visit, work: Work, seen: Checked) -> None:
+    """Have the answer begun at once, before the page asks for it."""
+    reckoner: Reckoner = visit.desk.kept["reckoner"]
+    if seen.loaded is not None:
+        reckoner.want(work.id, seen.toml, seen.loaded.path.parent)
+
+
 def undo(visit: Visit) -> Response:
     return _step(visit, works.undo)
 
@@ -109,6 +118,7 @@ def _step(visit: Visit, step: Any) -> Response:
     with visit.db() as db:
         work = step(db, visit.id(), visit.who, window_of(visit))
         seen, files = look(db, work)
+    _begin_answer(visit, work, seen)
     response = visit.page("form_anew.html", **_form(work, seen, files))
     response.headers["HX-Trigger"] = "case-changed"
     return response
@@ -134,6 +144,7 @@ def remove_row(visit: Visit) -> Response:
     if saved.conflicts:
         fault = Fault(row, "changed in another window", mend="reload the page, then remove it")
         raise CaseError("The row was not removed.", [fault])
+    _begin_answer(visit, saved.work, seen)
     response = visit.page("form_anew.html", **_form(saved.work, seen, files))
     response.headers["HX-Trigger"] = "case-changed"
     return response

@@ -106,9 +106,31 @@ window.addEventListener("hashchange", unfold);
 document.addEventListener("DOMContentLoaded", unfold);
 
 // The answer renews after each change. What is under way for an earlier state is called off; the
-// quick answer is shown as soon as it is there and says that the whole one follows.
+// quick answer is shown as soon as it is there and says that the whole one follows. Until then
+// what stands there says that it is out of date.
 const ASK_AGAIN_MS = 1500;
 let asking = null;
+
+function answerStep(words, kind) {
+  const step = document.querySelector("#answer-body .step");
+  if (!step) return;
+  step.className = `step ${kind}`;
+  step.textContent = words;
+}
+
+function putAnswer(body, html) {
+  const open = [...body.querySelectorAll("details[open]")].map((part) => part.id);
+  const inside = document.activeElement?.closest("#answer-body details")?.id;
+  body.innerHTML = html;
+  for (const id of open) document.getElementById(id)?.setAttribute("open", "");
+  if (inside) document.querySelector(`#${inside} > summary`)?.focus({ preventScroll: true });
+}
+
+function sayAnswer(body) {
+  const said = document.getElementById("answer-said");
+  const words = [...body.querySelectorAll("[data-say]")].map((part) => part.textContent.trim());
+  said.textContent = words.join(" ");
+}
 
 async function renewAnswer(whole) {
   const panel = document.getElementById("answer");
@@ -117,24 +139,27 @@ async function renewAnswer(whole) {
   if (asking) asking.abort();
   const mine = (asking = new AbortController());
   body.setAttribute("aria-busy", "true");
+  if (!whole && body.querySelector(".best")) answerStep("Out of date: computing anew…", "");
   let next = null;
   try {
     const reply = await fetch(panel.dataset.url + (whole ? "?whole=1" : ""), {
       headers: { "HX-Request": "true" },
       signal: mine.signal,
     });
-    if (!reply.ok) return;
-    const html = await reply.text();
-    const open = [...body.querySelectorAll("details[open]")].map((part) => part.id);
-    body.innerHTML = html;
-    for (const id of open) document.getElementById(id)?.setAttribute("open", "");
+    if (reply.status === 401) answerStep("Your session is over. Reload the page to come in again.", "stopped");
+    else putAnswer(body, await reply.text());
     next = body.querySelector("[data-next]")?.dataset.next;
   } catch {
-    if (!mine.signal.aborted) setTimeout(() => mine === asking && renewAnswer(whole), ASK_AGAIN_MS);
+    if (mine.signal.aborted) return;
+    answerStep("The desk does not answer; asking again.", "stopped");
+    setTimeout(() => mine === asking && renewAnswer(whole), ASK_AGAIN_MS);
     return;
   }
   if (next) renewAnswer(next === "whole");
-  else body.removeAttribute("aria-busy");
+  else {
+    body.removeAttribute("aria-busy");
+    sayAnswer(body);
+  }
 }
 document.addEventListener("case-changed", () => renewAnswer(false));
 document.addEventListener("DOMContentLoaded", () => renewAnswer(false));
