@@ -10,6 +10,7 @@ from tankful.advice.cautions import TAP_LIMIT_C, TAP_LIMIT_VULNERABLE_C
 from tankful.advice.compare import Progress
 from tankful.advice.option import KEEP
 from tankful.advice.panel_words import panel_sentences
+from tankful.advice.price_turn import price_turn
 from tankful.advice.size_words import size_sentence, week_sentence
 from tankful.advice.why import behind_text, option_sentences
 from tankful.casefile.bill_words import bill_sentences
@@ -54,6 +55,7 @@ def report_facts(found: Study) -> ReportFacts:
         about=field_words(tuple(item.path for item in answer.assumptions)),
         days=day_pictures(flows, home, year),
         year=year_picture(flows, year),
+        price_turn=price_turn(home, found.fitting, answer.options),
         asides=tuple(_asides(answer)),
     )
 

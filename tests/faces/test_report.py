@@ -395,6 +395,36 @@ def test_ties_are_called_ties(facts: ReportFacts) -> None:
     assert second.label in seen.sections["answer"]
 
 
+def test_the_price_that_turns_the_answer_is_not_that_of_what_gets_dearer_too(
+    facts: ReportFacts,
+) -> None:
+    """The first two of the sample home are heat pumps of one price."""
+    turn = facts.price_turn
+    assert turn is not None
+    assert turn.above is not None
+    first = page(render_report(facts, pdf=False)).sections["answer"]
+    assert "Price of the heat pump, before rebates: it is $3,800 now. Above" in first
+    assert f"the best choice becomes: {turn.above.option_label}." in first
+    assert not turn.above.option_label.startswith("Heat pump")
+    steady = replace(doubted(facts).flips, flips=())
+    first = page(render_report(replace(facts, flips=steady), pdf=False)).sections["answer"]
+    assert "Nothing we changed within reason" in first  # where all was tried, that is told
+    assert "the best choice becomes" not in first
+
+
+def test_a_tie_of_unlike_prices_is_not_left_to_the_cheaper_quote(facts: ReportFacts) -> None:
+    first, second, third, *rest = facts.answer.options
+    assert (first.heater.kind, third.heater.kind) == ("heat_pump", "electric_storage")
+    alike = replace(second, upfront=first.upfront)
+    for other, words in (
+        (third, f"{third.label} ${third.upfront.total:,.0f}. What a quote differs from that"),
+        (alike, "Not the price. Each of them buys the same for"),
+    ):
+        tied = (replace(first, tied_with_best=True), replace(other, tied_with_best=True))
+        made = render_report(with_answer(facts, options=(*tied, *rest)), pdf=False)
+        assert words in page(made).sections["answer"]
+
+
 def test_without_pictures_of_days_and_year_their_sections_are_left_out(facts: ReportFacts) -> None:
     few = with_answer(facts, cautions=(), notes=())
     bare_facts = replace(few, days=(), year=None, given=(), about=None)

@@ -20,6 +20,7 @@ from tankful.advice.futures import drawn, find_futures, uncertain_of
 from tankful.advice.levers import Lever
 from tankful.advice.money_levers import with_feed_in
 from tankful.advice.options import build_options
+from tankful.advice.price_turn import price_turn
 from tankful.model.answer import OptionResult
 from tankful.model.home import Home
 from tankful.model.whatif import Flips
@@ -105,6 +106,21 @@ def test_the_whole_search_agrees_on_both_sides_of_a_price_flip(land, flips) -> N
     assert crossing is not None
     assert winner(price.at(land.fine.home, crossing.value - 20.0)) == flips.best_id
     assert winner(price.at(land.fine.home, crossing.value + 20.0)) == crossing.option_id
+
+
+def test_the_price_that_turns_the_answer_is_the_flips_own(land, flips, results) -> None:
+    """Those that buy the same get dearer together: here the runner-up is a heat pump too."""
+    first, second, *_ = results.values()
+    assert first.heater.kind == second.heater.kind == "heat_pump"
+    flip = next(item for item in flips.flips if item.key == "price:heat_pump")
+    turn = price_turn(land.fine.home, land.fine.options, tuple(results.values()))
+    assert flip.above is not None
+    assert turn is not None
+    assert turn.above is not None
+    assert (turn.label, turn.today, turn.high) == (flip.label, flip.today, flip.high)
+    assert turn.above.option_id == flip.above.option_id
+    assert turn.above.value == pytest.approx(flip.above.value, abs=CENT)
+    assert results[turn.above.option_id].heater.kind != "heat_pump"
 
 
 def test_the_whole_search_agrees_on_both_sides_of_a_feed_in_flip(land, flips) -> None:

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import numpy as np
 
 from tankful.advice.along import Landscape, costs_along
 from tankful.advice.compare import Progress
 from tankful.advice.levers import Lever
+from tankful.advice.option import Option
 from tankful.clock import FloatArray
 from tankful.model.whatif import Crossing, Flip, Flips
 
@@ -35,6 +38,7 @@ def find_flips(land: Landscape, progress: Progress = lambda *_: None) -> Flips:
 
 def _flip(land: Landscape, lever: Lever) -> Flip:
     home, reach = land.fine.home, lever.reach
+    margin = home.case.wishes.tie_margin
     below = np.linspace(reach.low, lever.today, VALUES)
     above = np.linspace(lever.today, reach.high, VALUES)
     costs = costs_along(land, lever, np.concatenate([below, above]), home).ranked
@@ -47,14 +51,19 @@ def _flip(land: Landscape, lever: Lever) -> Flip:
         high=reach.high,
         basis=reach.basis,
         simulated=lever.at is None,
-        below=_crossing(land, below[::-1], costs[:VALUES][::-1]),
-        above=_crossing(land, above, costs[VALUES:]),
+        below=crossing(land.fine.options, margin, below[::-1], costs[:VALUES][::-1]),
+        above=crossing(land.fine.options, margin, above, costs[VALUES:]),
     )
 
 
-def _crossing(land: Landscape, values: FloatArray, costs: FloatArray) -> Crossing | None:
+def crossing(
+    options: Sequence[Option], margin: float, values: FloatArray, costs: FloatArray
+) -> Crossing | None:
     """The first value on the way from ``values[0]`` at which another option than there is the
-    cheapest; between two values where their straight lines meet."""
+    cheapest; between two values where their straight lines meet.
+
+    ``costs`` [money] have shape ``(n_values, n_options)``, ``margin`` [money] is that of a tie.
+    """
     best = int(np.argmin(costs[0]))
     others = costs.copy()
     others[:, best] = np.inf
@@ -63,8 +72,7 @@ def _crossing(land: Landscape, values: FloatArray, costs: FloatArray) -> Crossin
     if value is None:
         return None
     at = int(np.argmax(behind > 0.0))
-    option = land.fine.options[int(np.argmin(others[at]))]
-    margin = land.fine.home.case.wishes.tie_margin
+    option = options[int(np.argmin(others[at]))]
     return Crossing(value, option.id, option.label, _first_above(values, behind, margin))
 
 

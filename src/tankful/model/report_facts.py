@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from tankful.model.answer import Answer
 from tankful.model.picture import DayPicture, YearPicture
-from tankful.model.whatif import Flips, Futures
+from tankful.model.whatif import Flip, Flips, Futures
 
 
 @dataclass(frozen=True)
@@ -43,6 +43,9 @@ class ReportFacts:
     """Words for the paths of assumptions, from the field table."""
     days: tuple[DayPicture, ...] = ()
     year: YearPicture | None = None
+    price_turn: Flip | None = None
+    """From which price of what the best option buys another is the best, all that buy the same
+    getting dearer with it; ``None`` where no price within reason does that."""
     flips: Flips | None = None
     futures: Futures | None = None
     asides: tuple[Aside, ...] = ()

@@ -19,7 +19,12 @@ from tankful.report.document import (
 )
 from tankful.report.look import SOFT
 from tankful.report.say import listed, one_line, said
-from tankful.report.sections_doubt import best_chance, crossing_text, nearest_flips
+from tankful.report.sections_doubt import (
+    best_chance,
+    crossing_text,
+    lever_name,
+    nearest_flips,
+)
 from tankful.report.subject import Subject, name_of, paid_sums
 from tankful.report.words_of import say, section_words
 
@@ -214,12 +219,11 @@ def _sure(subject: Subject) -> list[str]:
 
 def _changes(subject: Subject) -> list[str]:
     texts = []
-    nearest = nearest_flips(subject)[:FLIPS_SAID]
-    for flip, to in nearest:
-        what = one_line(flip.label)
-        text = crossing_text(subject, flip, to)
-        texts.append(say("change.flip", what=f"{what[:1].upper()}{what[1:]}", text=text))
-    if not nearest:
+    for flip, to in nearest_flips(subject)[:FLIPS_SAID]:
+        texts.append(
+            say("change.flip", what=lever_name(flip), text=crossing_text(subject, flip, to))
+        )
+    if not texts:
         texts += _price_change(subject)
     assumed = assumed_things(subject, ASSUMED_SAID)
     if assumed:
@@ -228,16 +232,32 @@ def _changes(subject: Subject) -> list[str]:
 
 
 def _price_change(subject: Subject) -> list[str]:
-    """What quotes may change: the lead over the next choice, added to the price."""
-    best, following = subject.best, subject.next_best
-    if len(subject.answer.tied) > 1:
-        return [say("change.price_tie")]
-    if following is None or best.upfront.total <= 0:
+    """What quotes may change, where nothing else was tried or nothing else turned the answer."""
+    facts, tied = subject.facts, subject.answer.tied
+    if facts.flips is not None:
+        return [say("flips.none")]
+    if len(tied) > 1:
+        return [_price_of_tied(subject)]
+    turn = facts.price_turn
+    if turn is None or turn.above is None:
         return []
-    lead = following.net_present_cost - best.net_present_cost
-    if lead < 0:
-        return []
-    return [say("change.price", money=subject.money(best.upfront.total + lead))]
+    text = crossing_text(subject, turn, turn.above)
+    return [say("change.flip", what=lever_name(turn), text=text)]
+
+
+def _price_of_tied(subject: Subject) -> str:
+    """What a quote for each of those that tie can tell: nothing where all cost the same."""
+    tied = subject.answer.tied
+    bought = {(option.heater.kind, round(option.upfront.total)) for option in tied}
+    if len(bought) == 1:
+        return say("change.price_tie_same", money=subject.exact(tied[0].upfront.total))
+    listing = "; ".join(
+        say(
+            "change.price_tie_item", name=name_of(option), money=subject.exact(option.upfront.total)
+        )
+        for option in tied
+    )
+    return say("change.price_tie", list=listing)
 
 
 def assumed_things(subject: Subject, count: int) -> list[str]:

@@ -23,7 +23,7 @@ def flips_section(subject: Subject) -> Section | None:
     if flips is None:
         return None
     points = tuple(
-        Point(crossing_text(subject, flip, nearest), lead=_capital(one_line(flip.label)))
+        Point(crossing_text(subject, flip, nearest), lead=lever_name(flip))
         for flip, nearest in nearest_flips(subject)[:FLIPS_TOLD]
     )
     blocks: tuple[Block, ...] = (
@@ -43,6 +43,14 @@ def nearest_flips(subject: Subject) -> list[tuple[Flip, Crossing]]:
         if ways:
             found.append((flip, min(ways, key=lambda c: abs(c.value - flip.today))))
     return found
+
+
+def lever_name(flip: Flip) -> str:
+    """What is turned, to begin a sentence; a price as quotes give it, which are compared so."""
+    name = one_line(flip.label)
+    if flip.key.startswith("price:"):
+        name = say("flips.price", price=name)
+    return f"{name[:1].upper()}{name[1:]}"
 
 
 def crossing_text(subject: Subject, flip: Flip, to: Crossing) -> str:
@@ -140,7 +148,3 @@ def best_chance(subject: Subject) -> tuple[int, int] | None:
     if futures is None or found is None:
         return None
     return round(100 * found.best_share), futures.draws
-
-
-def _capital(text: str) -> str:
-    return text[:1].upper() + text[1:]
