@@ -10,7 +10,8 @@ TankfulError                exit  HTTP
 ├── StoreError               8    503   the desk's records cannot be opened or kept
 ├── RefusedError             9    403   the one who asks may not do that
 ├── MissingError            10    404   no such client, case, page or file
-└── TooMuchError            11    413   larger, or more often, than is allowed
+└── TooMuchError            11    413   larger than is allowed
+    └── TooOftenError       11    429   more often than is allowed
 """
 
 from __future__ import annotations
@@ -126,7 +127,13 @@ class MissingError(TankfulError):
 
 
 class TooMuchError(TankfulError):
-    """Larger, or more often, than is allowed."""
+    """Larger than is allowed."""
 
     exit_code = 11
     http_status = 413
+
+
+class TooOftenError(TooMuchError):
+    """More often than is allowed."""
+
+    http_status = 429

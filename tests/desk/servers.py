@@ -65,6 +65,10 @@ class Postgres:
             time.sleep(0.05)
         raise AssertionError("the database server did not start")
 
+    def kill_backend(self, pid: int) -> None:
+        """Kill what serves one connection; the server then resets every other."""
+        os.kill(pid, signal.SIGKILL)
+
     def crash(self) -> None:
         """End at once, as its own immediate shutdown does: nothing is tidied up."""
         assert self.process is not None

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from pathlib import Path
 
 import pytest
@@ -80,6 +81,11 @@ def test_files_are_kept_replaced_limited_and_laid_out(engine: sa.Engine, tmp_pat
         second, _ = uploads.lay_out(db, work_id, tmp_path)
         assert second != first
         assert (second / "a.csv").read_bytes() == b"two"
+        assert first.exists(), "something may still be computed from it"
+        os.utime(first, (0, 0))
+        uploads.put_upload(db, work_id, "a.csv", b"three", "x")
+        uploads.lay_out(db, work_id, tmp_path)
+        assert second.exists()
         assert not first.exists()
         for n in range(uploads.MOST_FILES - 1):
             uploads.put_upload(db, work_id, f"{n}.csv", b"", "x")

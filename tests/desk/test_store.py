@@ -15,7 +15,7 @@ from alembic.config import Config
 from alembic.migration import MigrationContext
 from alembic.script import ScriptDirectory
 
-from tankful.desk.store import clients, migrate, people, works
+from tankful.desk.store import clients, migrate, people, saves, steps, works
 from tankful.desk.store.copies import COPIES_KEPT, copies_folder, nightly_copy, restore
 from tankful.desk.store.engine import open_engine, sqlite_address, sqlite_file, transaction
 from tankful.desk.store.record import recent
@@ -32,10 +32,10 @@ def work_id(engine: sa.Engine) -> str:
         return works.add_work(db, client_id, "Hot water", {"place.postcode": "2480"}, ME)
 
 
-def save(engine: sa.Engine, work_id: str, seen: int, window: str, **texts: str) -> works.Saved:
+def save(engine: sa.Engine, work_id: str, seen: int, window: str, **texts: str) -> saves.Saved:
     named = {name.replace("__", "."): text for name, text in texts.items()}
     with transaction(engine) as db:
-        return works.save(db, work_id, named, seen, ME, window)
+        return saves.save(db, work_id, named, seen, ME, window)
 
 
 def typed(engine: sa.Engine, work_id: str) -> dict[str, str]:
@@ -100,7 +100,7 @@ def test_two_windows_that_type_into_different_fields_are_merged(
     save(engine, work_id, 0, "one", people__count="4")
     saved = save(engine, work_id, 0, "two", heater__age_years="11")
     assert saved.conflicts == ()
-    assert saved.elsewhere == ("people.count",)
+    assert saved.elsewhere == {"people.count": ME}
     assert typed(engine, work_id) == {
         "place.postcode": "2480",
         "people.count": "4",
@@ -142,20 +142,20 @@ def test_changes_are_undone_one_by_one_and_brought_back(engine: sa.Engine, work_
     save(engine, work_id, 0, "w", people__count="4")
     save(engine, work_id, 1, "w", name="Ada")
     save(engine, work_id, 2, "w", people__count="5")
-    steps = []
-    for step in (works.undo, works.undo, works.undo, works.undo, works.redo, works.redo):
+    seen = []
+    for step in (steps.undo, steps.undo, steps.undo, steps.undo, steps.redo, steps.redo):
         with transaction(engine) as db:
-            found = step(db, work_id, ME, "w").typed
-        steps.append((found.get("people.count"), found.get("name")))
-    assert steps == [("4", "Ada"), ("4", None), (None, None), (None, None), ("4", None),
+            found = step(db, work_id, ME, "w").work.typed
+        seen.append((found.get("people.count"), found.get("name")))
+    assert seen == [("4", "Ada"), ("4", None), (None, None), (None, None), ("4", None),
                      ("4", "Ada")]  # fmt: skip
     save(engine, work_id, 99, "w", people__count="6")
     with transaction(engine) as db:
-        assert works.redo(db, work_id, ME, "w").typed["people.count"] == "6"
-        assert works.undo(db, work_id, ME, "w").typed["people.count"] == "4"
-        assert works.undo(db, work_id, ME, "w").typed.get("name") is None
-        assert works.redo(db, work_id, ME, "w").typed["name"] == "Ada"
-        assert works.redo(db, work_id, ME, "w").typed["people.count"] == "6"
+        assert steps.redo(db, work_id, ME, "w").work.typed["people.count"] == "6"
+        assert steps.undo(db, work_id, ME, "w").work.typed["people.count"] == "4"
+        assert steps.undo(db, work_id, ME, "w").work.typed.get("name") is None
+        assert steps.redo(db, work_id, ME, "w").work.typed["name"] == "Ada"
+        assert steps.redo(db, work_id, ME, "w").work.typed["people.count"] == "6"
 
 
 def test_typing_on_in_one_field_is_one_change(engine: sa.Engine, work_id: str) -> None:
@@ -163,7 +163,7 @@ def test_typing_on_in_one_field_is_one_change(engine: sa.Engine, work_id: str) -
         save(engine, work_id, number, "w", name=text)
     with transaction(engine) as db:
         assert [row.edits for row in works.history(db, work_id)] == [{"name": ["", "Ada"]}]
-        assert "name" not in works.undo(db, work_id, ME, "w").typed
+        assert "name" not in steps.undo(db, work_id, ME, "w").work.typed
 
 
 def test_a_row_that_is_taken_out_of_a_list_lets_the_others_move_up(
@@ -171,15 +171,15 @@ def test_a_row_that_is_taken_out_of_a_list_lets_the_others_move_up(
 ) -> None:
     rows = {f"quotes[{n}].family": name for n, name in enumerate(("timer", "diverter", "x"), 1)}
     with transaction(engine) as db:
-        works.save(db, work_id, {**rows, "quotes[3].rebate": "7"}, 0, ME, "w")
-        works.remove_row(db, work_id, "quotes[2]", 1, ME, "w")
+        saves.save(db, work_id, {**rows, "quotes[3].rebate": "7"}, 0, ME, "w")
+        saves.remove_row(db, work_id, "quotes[2]", 1, ME, "w")
         kept = {p: t for p, t in works.get_work(db, work_id).typed.items() if "quotes" in p}
         assert kept == {
             "quotes[1].family": "timer",
             "quotes[2].family": "x",
             "quotes[2].rebate": "7",
         }
-        assert works.undo(db, work_id, ME, "w").typed["quotes[2].family"] == "diverter"
+        assert steps.undo(db, work_id, ME, "w").work.typed["quotes[2].family"] == "diverter"
 
 
 def test_every_change_leaves_a_line_in_the_record(engine: sa.Engine, work_id: str) -> None:
@@ -199,9 +199,9 @@ def test_what_cannot_be_is_refused_in_words(engine: sa.Engine, work_id: str) -> 
         with pytest.raises(MissingError):
             works.get_work(db, "../../etc")
         with pytest.raises(MissingError):
-            works.save(db, work_id, {"no.such": "x"}, 0, ME, "w")
+            saves.save(db, work_id, {"no.such": "x"}, 0, ME, "w")
         with pytest.raises(TooMuchError):
-            works.save(db, work_id, {"name": "x" * 5000}, 0, ME, "w")
+            saves.save(db, work_id, {"name": "x" * 5000}, 0, ME, "w")
         with pytest.raises(CaseError):
             works.set_state(db, work_id, "<script>", ME)
         with pytest.raises(CaseError):

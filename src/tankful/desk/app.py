@@ -42,6 +42,7 @@ PAGES: tuple[tuple[str, str, Handler], ...] = (
     ("GET", "/cases/{id}/preview", files.show),
     ("GET", "/cases/{id}/pictures", pictures.show),
     ("GET", "/cases/{id}/pictures/{kind}", pictures.show_part),
+    ("GET", "/cases/{id}/news", cases.news),
     ("GET", "/cases/{id}/history", cases.history),
     ("GET", "/cases/{id}/file", cases.download),
     ("GET", "/cases/{id}/report/{kind}", reports.show),

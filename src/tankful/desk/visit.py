@@ -20,14 +20,24 @@ from starlette.requests import ClientDisconnect, Request
 from starlette.responses import HTMLResponse, RedirectResponse, Response
 
 from tankful.desk.doors.guard import SAFE, TooLargeError, body_limit
+from tankful.desk.doors.limits import Rate
 from tankful.desk.settings import Settings
-from tankful.desk.store.engine import transaction
+from tankful.desk.store.engine import reading, transaction
 from tankful.desk.store.people import Person, person_of
-from tankful.errors import Fault, MissingError, RefusedError, TankfulError, TooMuchError
+from tankful.errors import (
+    Fault,
+    MissingError,
+    RefusedError,
+    TankfulError,
+    TooMuchError,
+    TooOftenError,
+)
 
 log = logging.getLogger("tankful.desk")
 
 MOST_FIELDS = 4_000
+CHANGES_PER_S, CHANGES_AT_ONCE = 20.0, 100.0
+"""Changes of one person: who types makes five a second at most."""
 
 
 @dataclass
@@ -38,6 +48,7 @@ class Desk:
     engine: sa.Engine
     used: bool = False
     """Whether the one link has let somebody in."""
+    changes: Rate = field(default_factory=lambda: Rate(CHANGES_PER_S, CHANGES_AT_ONCE))
     kept: dict[str, Any] = field(default_factory=dict)
     """Parts that live as long as the desk, such as its workers, by name."""
 
@@ -64,6 +75,12 @@ class Visit:
         with transaction(self.desk.engine) as connection:
             yield connection
 
+    @contextmanager
+    def reads(self) -> Iterator[sa.Connection]:
+        """The records as they are now, not to be changed."""
+        with reading(self.desk.engine) as connection:
+            yield connection
+
     @property
     def who(self) -> str:
         return self.person.name
@@ -76,6 +93,10 @@ class Visit:
     def id(self, name: str = "id") -> str:
         """A part of the address."""
         return str(self.request.path_params[name])
+
+    def asked(self, name: str) -> str:
+        """What stands under a name behind the address's question mark; empty without it."""
+        return storable(self.request.query_params.get(name, ""))
 
     def page(self, template: str, status: int = 200, **values: Any) -> Response:
         """A page or a part of one."""
@@ -150,7 +171,7 @@ class Unforeseen(TankfulError):  # noqa: N818
 def _recognise(visit: Visit) -> None:
     secret = visit.request.cookies.get(visit.desk.settings.cookie, "")
     if secret:
-        with visit.db() as db:
+        with visit.reads() as db:
             visit.person = person_of(db, secret) or NOBODY
 
 
@@ -198,6 +219,9 @@ def _check_change(visit: Visit) -> None:
     if not visit.person.may_change and visit.request.url.path != "/leave":
         fault = Fault("", "your account may only read", mend="ask an adviser to change it")
         raise RefusedError("The change was not made.", [fault])
+    if not visit.desk.changes.allows(visit.person.token):
+        fault = Fault("", "too many changes at once", mend="wait a moment, then try again")
+        raise TooOftenError("The change was not made.", [fault])
 
 
 def troubled(visit: Visit, error: TankfulError) -> Response:

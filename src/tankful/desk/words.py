@@ -8,7 +8,8 @@ from typing import Any
 
 from markupsafe import Markup
 
-from tankful.desk.form import anchor, slot_of
+from tankful.casefile.typed import field_at
+from tankful.desk.form import FormField, Source, anchor, item_at, slot_of
 from tankful.errors import Fault
 
 STATE_WORDS = {
@@ -49,11 +50,18 @@ def degrees(text: str) -> str:
     return text.replace("degC", "°C")
 
 
+def name_of(path: str) -> str:
+    """What the form calls a field."""
+    item = item_at(path, Source({}, {})) if field_at(path) is not None else None
+    return item.label if isinstance(item, FormField) else path
+
+
 FILTERS: dict[str, Callable[..., Any]] = {
     "when": when,
     "state": state,
     "anchor": anchor,
     "slot": slot_of,
+    "named": name_of,
     "fault_words": fault_words,
     "degrees": degrees,
     "drawn": Markup,  # what we drew ourselves; its words were escaped then

@@ -12,8 +12,9 @@ from tankful.desk.doors.limits import Rate
 from tankful.desk.settings import MAX_BODY, MAX_UPLOAD, Settings
 
 SAFE = ("GET", "HEAD")
-CHANGES_PER_S, CHANGES_AT_ONCE = 20.0, 100.0
-"""Requests that change something, from one address: a person types five a second at most."""
+CHANGES_PER_S, CHANGES_AT_ONCE = 200.0, 1000.0
+"""Requests that change something, from one address: a whole office may stand behind it. What one
+person may do is limited once it is known who asks."""
 
 POLICY = "; ".join(
     (

@@ -40,7 +40,7 @@ async def show(visit: Visit) -> Response:
 
 
 def _looked(visit: Visit) -> tuple[Work, Checked]:
-    with visit.db() as db:
+    with visit.reads() as db:
         work = works.get_work(db, visit.id())
         return work, look(db, work)[0]
 

@@ -15,10 +15,12 @@ from tankful.casefile.write import case_text
 from tankful.desk.check import Checked, checked
 from tankful.desk.form import FormField, Group, Source, by_slot, form_of, item_at
 from tankful.desk.reckoner import Reckoner
-from tankful.desk.store import clients, works
+from tankful.desk.store import clients, saves, steps, works
+from tankful.desk.store.record import recent
+from tankful.desk.store.saves import Saved, list_row
 from tankful.desk.store.tables import STATES
 from tankful.desk.store.uploads import lay_out
-from tankful.desk.store.works import Saved, Work
+from tankful.desk.store.works import Work
 from tankful.desk.visit import Visit
 from tankful.errors import CaseError, Fault, MissingError
 from tankful.paths import cache_root
@@ -34,7 +36,7 @@ def look(db: sa.Connection, work: Work) -> tuple[Checked, frozenset[str]]:
 
 def show(visit: Visit) -> Response:
     """The case form beside the answer."""
-    with visit.db() as db:
+    with visit.reads() as db:
         work = works.get_work(db, visit.id())
         client = clients.get_client(db, work.client_id)
         seen, files = look(db, work)
@@ -61,11 +63,24 @@ def _form(work: Work, seen: Checked, files: Iterable[str]) -> dict[str, Any]:
 def save(visit: Visit) -> Response:
     """Keep what was typed; the answer tells the page what to show anew."""
     texts = {name: text for name, text in visit.form.items() if name not in ("seen", "window")}
-    with visit.db() as db:
+    with visit.reads() as db:
         before, _ = look(db, works.get_work(db, visit.id()))
-        saved = works.save(db, visit.id(), texts, _seen(visit), visit.who, window_of(visit))
+    with visit.db() as db:
+        saved = saves.save(db, visit.id(), texts, _seen(visit), visit.who, window_of(visit))
+    with visit.reads() as db:
         after, files = look(db, saved.work)
     return _saved(visit, saved, before.faults, after, files, texts)
+
+
+def news(visit: Visit) -> Response:
+    """What others changed since the page was last told; nothing when they changed nothing."""
+    seen, window = _number(visit.asked("seen")), _window(visit.asked("window"))
+    with visit.reads() as db:
+        found = saves.news(db, visit.id(), seen, window)
+        if not found.elsewhere:
+            return Response(status_code=204)
+        after, files = look(db, found.work)
+    return _saved(visit, found, (), after, files, {})
 
 
 def _saved(
@@ -81,7 +96,8 @@ def _saved(
     _begin_answer(visit, saved.work, after)
     slots = {slot: now_at.get(slot, ()) for slot in {*by_slot(before), *now_at, *texts} if slot}
     source = Source(saved.work.typed, now_at)
-    elsewhere = [path for path in saved.elsewhere if path not in texts and field_at(path)]
+    others = [path for path in saved.elsewhere if path not in texts and field_at(path)]
+    lists = {list_row(path)[0].removesuffix("[") for path in others} - {""}
     conflicts = {path: texts.get(path, "") for path in saved.conflicts}
     response = visit.page(
         "saved.html",
@@ -90,8 +106,13 @@ def _saved(
         faults=after.faults,
         loose=now_at.get("", ()),
         slots={slot: faults for slot, faults in slots.items() if slot not in conflicts},
+        texts=texts,
         conflicts=conflicts,
-        fields=[item_at(path, source) for path in elsewhere],
+        moved=saved.moved,
+        elsewhere=saved.elsewhere,
+        fields=[item_at(path, source) for path in others if not list_row(path)[0]],
+        lists=[item_at(path, source) for path in sorted(lists)],
+        who_in={name: saved.elsewhere[p] for p in others if (name := list_row(p)[0][:-1])},
         files=sorted(files),
     )
     response.headers["HX-Trigger"] = "case-changed"
@@ -106,20 +127,23 @@ def _begin_answer(visit: Visit, work: Work, seen: Checked) -> None:
 
 
 def undo(visit: Visit) -> Response:
-    return _step(visit, works.undo)
+    return _step(visit, steps.undo, "undone")
 
 
 def redo(visit: Visit) -> Response:
-    return _step(visit, works.redo)
+    return _step(visit, steps.redo, "brought back")
 
 
-def _step(visit: Visit, step: Any) -> Response:
-    """Take a change back, or bring it back, and show the form anew."""
+def _step(visit: Visit, step: Any, done: str) -> Response:
+    """Take a change of one's own back, or bring it back, and show the form anew."""
     with visit.db() as db:
-        work = step(db, visit.id(), visit.who, window_of(visit))
-        seen, files = look(db, work)
-    _begin_answer(visit, work, seen)
-    response = visit.page("form_anew.html", **_form(work, seen, files))
+        stepped = step(db, visit.id(), visit.who, window_of(visit))
+    with visit.reads() as db:
+        seen, files = look(db, stepped.work)
+    _begin_answer(visit, stepped.work, seen)
+    response = visit.page(
+        "form_anew.html", stepped=stepped, done=done, **_form(stepped.work, seen, files)
+    )
     response.headers["HX-Trigger"] = "case-changed"
     return response
 
@@ -127,7 +151,7 @@ def _step(visit: Visit, step: Any) -> Response:
 def open_row(visit: Visit) -> Response:
     """A list with one more, empty row."""
     path = visit.request.query_params.get("open", "")
-    with visit.db() as db:
+    with visit.reads() as db:
         work = works.get_work(db, visit.id())
         seen, files = look(db, work)
     group = _list_around(path, Source(work.typed, by_slot(seen.faults), opened=(path,)))
@@ -139,13 +163,14 @@ def remove_row(visit: Visit) -> Response:
     row = visit.form.get("row", "")
     _list_around(row, Source({}, {}))
     with visit.db() as db:
-        saved = works.remove_row(db, visit.id(), row, _seen(visit), visit.who, window_of(visit))
+        saved = saves.remove_row(db, visit.id(), row, _seen(visit), visit.who, window_of(visit))
+    with visit.reads() as db:
         seen, files = look(db, saved.work)
     if saved.conflicts:
         fault = Fault(row, "changed in another window", mend="reload the page, then remove it")
         raise CaseError("The row was not removed.", [fault])
     _begin_answer(visit, saved.work, seen)
-    response = visit.page("form_anew.html", **_form(saved.work, seen, files))
+    response = visit.page("form_anew.html", stepped=None, **_form(saved.work, seen, files))
     response.headers["HX-Trigger"] = "case-changed"
     return response
 
@@ -167,7 +192,7 @@ def show_field(visit: Visit) -> Response:
     path = visit.request.query_params.get("path", "")
     if field_at(path) is None:
         raise MissingError("There is no such field.", [Fault(path[:60], "no such field")])
-    with visit.db() as db:
+    with visit.reads() as db:
         work = works.get_work(db, visit.id())
         seen, files = look(db, work)
     item = item_at(path, Source(work.typed, by_slot(seen.faults)))
@@ -195,17 +220,22 @@ def archive(visit: Visit) -> Response:
 
 
 def history(visit: Visit) -> Response:
-    """Every change of the case, newest first."""
-    with visit.db() as db:
+    """Every change of the case, newest first, and what else was done with it."""
+    before = _number(visit.asked("before"))
+    with visit.reads() as db:
         work = works.get_work(db, visit.id())
         client = clients.get_client(db, work.client_id)
-        changes = works.history(db, work.id)
-    return visit.page("history.html", work=work, client=client, changes=changes)
+        changes = works.history(db, work.id, before)
+        lines = recent(db, work.id, but=saves.KINDS)
+    older = changes[-1].number if len(changes) == works.HISTORY_AT_MOST else 0
+    return visit.page(
+        "history.html", work=work, client=client, changes=changes, older=older, lines=lines
+    )
 
 
 def download(visit: Visit) -> Response:
     """The case as a file: commented when it is sound, as typed when it is not."""
-    with visit.db() as db:
+    with visit.reads() as db:
         work = works.get_work(db, visit.id())
         seen, _ = look(db, work)
     text = seen.toml if seen.loaded is None else case_text(seen.loaded.case)
@@ -216,10 +246,18 @@ def download(visit: Visit) -> Response:
 
 def _seen(visit: Visit) -> int:
     """The number of the last change that the page has seen."""
-    text = visit.form.get("seen", "")
+    return _number(visit.form.get("seen", ""))
+
+
+def _number(text: str) -> int:
+    """The number of a change; 0 for anything else."""
     return int(text) if text.isdecimal() and len(text) < 10 else 0
 
 
 def window_of(visit: Visit) -> str:
     """The window of the browser that asks."""
-    return re.sub(r"[^0-9a-f]", "", visit.form.get("window", ""))[:32]
+    return _window(visit.form.get("window", ""))
+
+
+def _window(text: str) -> str:
+    return re.sub(r"[^0-9a-f]", "", text)[:32]

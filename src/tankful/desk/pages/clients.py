@@ -23,11 +23,12 @@ def show_list(visit: Visit) -> Response:
     query = visit.request.query_params
     words, state = query.get("q", "")[:200], query.get("state", "")
     archived = query.get("archived") == "1"
-    with visit.db() as db:
+    with visit.reads() as db:
         found = clients.find_clients(db, words, state, archived=archived)
     return visit.page(
         "clients.html",
-        clients=found,
+        clients=found[: clients.LIST_AT_MOST],
+        more=len(found) > clients.LIST_AT_MOST,
         words=words,
         state_now=state,
         states=STATES,
@@ -55,7 +56,7 @@ def _add_work(db: sa.Connection, visit: Visit, client_id: str, title: str, typed
 
 def show(visit: Visit) -> Response:
     """One client: cases, name, what was done."""
-    with visit.db() as db:
+    with visit.reads() as db:
         client = clients.get_client(db, visit.id())
         cases = works.list_works(db, client.id)
         lines = recent(db, client.id)

@@ -10,7 +10,7 @@ from tankful.casefile.typed import Typed
 from tankful.desk.form import Source, by_slot, item_at
 from tankful.desk.layout import FILE_FIELDS
 from tankful.desk.pages.cases import look, window_of
-from tankful.desk.store import works
+from tankful.desk.store import saves, works
 from tankful.desk.store.record import note
 from tankful.desk.store.uploads import (
     MOST_BYTES,
@@ -40,17 +40,17 @@ def upload(visit: Visit) -> Response:
         work = works.get_work(db, visit.id())
         if isinstance(held, Preview) and not work.typed.get(held.field):
             named = {held.field: name}
-            works.save(db, work.id, named, work.number, visit.who, window_of(visit))
+            saves.save(db, work.id, named, work.number, visit.who, window_of(visit))
         return _files(visit, db, {name: held})
 
 
 def show(visit: Visit) -> Response:
     """What a file holds."""
     name = visit.request.query_params.get("name", "")
-    with visit.db() as db:
+    with visit.reads() as db:
         get_upload(db, visit.id(), name)
     held = _understood(visit, name)
-    with visit.db() as db:
+    with visit.reads() as db:
         return _files(visit, db, {name: held})
 
 
@@ -66,7 +66,7 @@ def drop(visit: Visit) -> Response:
 
 def _understood(visit: Visit, name: str) -> Understood:
     """A file as understood, or what is wrong with it. Read outside of any transaction."""
-    with visit.db() as db:
+    with visit.reads() as db:
         folder, _ = lay_out(db, visit.id(), cache_root() / "desk")
         typed: Typed = works.get_work(db, visit.id()).typed
     place = {key: typed.get(f"place.{key}", "").strip() for key in ("postcode", "time_zone")}

@@ -101,7 +101,7 @@ class Part:
 def show(visit: Visit) -> Response:
     """The page: what is kept at once; what takes but a moment is begun."""
     case = _case(visit)
-    with visit.db() as db:
+    with visit.reads() as db:
         client = clients.get_client(db, case.work.client_id)
     if _begins(case, "choices", ()):
         _ask(visit, case, "choices", ())
@@ -161,7 +161,7 @@ def _whole(visit: Visit, case: Case, part: Part, *, watched: bool) -> Response:
 
 
 def _case(visit: Visit) -> Case:
-    with visit.db() as db:
+    with visit.reads() as db:
         work = works.get_work(db, visit.id())
         seen, _ = look(db, work)
     state = ""

@@ -62,7 +62,7 @@ def _job(visit: Visit, kind: str, folder: Path) -> tuple[Job, str]:
 
 def settings(visit: Visit) -> Response:
     """What stands on every report."""
-    with visit.db() as db:
+    with visit.reads() as db:
         brand = get_brand(db)
     return visit.page("settings.html", brand=brand, kept=False)
 

@@ -36,7 +36,11 @@ document.addEventListener("input", (event) => {
   if (isField(event.target)) event.target.dataset.dirty = "yes";
 });
 document.addEventListener("htmx:oobBeforeSwap", (event) => {
-  if (event.detail.target.dataset.dirty) event.detail.shouldSwap = false;
+  const place = event.detail.target;
+  const typing = place.matches(".list") && place.contains(document.activeElement);
+  if (place.dataset.dirty || typing || place.querySelector("[data-dirty]")) {
+    event.detail.shouldSwap = false;
+  }
 });
 document.addEventListener("htmx:configRequest", (event) => {
   const field = event.target;
@@ -56,24 +60,29 @@ document.addEventListener("htmx:beforeRequest", (event) => {
   if (field) delete field.dataset.dirty;
 });
 
-function unsaved(event) {
-  if (!isField(event.target)) return;
-  event.target.dataset.unsaved = "yes";
-  say("Not saved: the desk does not answer. What you typed stays here; trying again.");
+const TRYING = "What you typed stays here; trying again.";
+function unsaved(event, why = "the desk does not answer.") {
+  const field = decided(event.target) || event.target;
+  if (!isField(field)) return;
+  field.dataset.unsaved = "yes";
+  say(`Not saved: ${why} ${TRYING}`);
 }
-document.addEventListener("htmx:sendError", unsaved);
-document.addEventListener("htmx:timeout", unsaved);
+document.addEventListener("htmx:sendError", (event) => unsaved(event));
+document.addEventListener("htmx:timeout", (event) => unsaved(event));
 document.addEventListener("htmx:responseError", (event) => {
   const status = event.detail.xhr.status;
-  if (status === 401) say("Your session is over. Reload the page to come in again.");
-  else if (status === 429 || status === 503) unsaved(event);
+  if (status === 401) unsaved(event, "your session is over. Come in again in another tab.");
+  else if (status === 503) unsaved(event, "the desk's records do not answer.");
+  else if (status === 429 || status >= 500) unsaved(event);
+  else if (status === 403 && isField(event.target)) event.target.dataset.stuck = "yes";
 });
 document.addEventListener("htmx:afterRequest", (event) => {
-  if (!event.detail.successful) return;
+  if (!event.detail.successful || event.target.matches("[data-news]")) return;
   document.getElementById("trouble").replaceChildren();
   const field = decided(event.target) || event.target;
   if (!isField(field)) return;
   delete field.dataset.unsaved;
+  delete field.dataset.stuck;
   field.dataset.seen = document.getElementById("seen").value;
   if (field.value === field.dataset.sent) delete field.dataset.dirty;
 });
@@ -83,7 +92,7 @@ setInterval(() => {
 }, RETRY_MS);
 
 window.addEventListener("beforeunload", (event) => {
-  if (document.querySelector("[data-unsaved]")) event.preventDefault();
+  if (document.querySelector("[data-unsaved], [data-stuck]")) event.preventDefault();
 });
 
 document.addEventListener("htmx:xhr:progress", (event) => {

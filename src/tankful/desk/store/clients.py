@@ -12,7 +12,7 @@ from tankful.desk.store.tables import STATES, client, new_id, now, work
 from tankful.errors import CaseError, Fault, MissingError
 
 LONGEST_NAME = 120
-LIST_AT_MOST = 200
+LIST_AT_MOST = 500
 
 
 @dataclass(frozen=True)
@@ -48,9 +48,9 @@ def add_client(db: sa.Connection, name: str, who: str) -> str:
 
 def rename_client(db: sa.Connection, client_id: str, name: str, who: str) -> None:
     """Another name."""
-    name = clean(name, "name")
+    name, before = clean(name, "name"), get_client(db, client_id).name
     _update(db, client_id, name=name, name_key=name.casefold())
-    note(db, who, "renamed the client", client_id)
+    note(db, who, f"renamed the client, who was “{before}”", client_id)
 
 
 def archive_client(db: sa.Connection, client_id: str, archived: bool, who: str) -> None:
@@ -78,14 +78,15 @@ def get_client(db: sa.Connection, client_id: str) -> Client:
 def find_clients(
     db: sa.Connection, words: str = "", state: str = "", *, archived: bool = False
 ) -> list[Client]:
-    """Clients whose name holds every word, those changed last first, at most 200."""
+    """Clients whose name holds every word, those changed last first; one more than the list
+    shows tells that there are more."""
     query = sa.select(client).where(client.c.archived == archived)
     for word in words.casefold().split():
         query = query.where(client.c.name_key.contains(word, autoescape=True))
     if state in STATES:
         inside = sa.select(work.c.client_id).where(work.c.state == state, ~work.c.archived)
         query = query.where(client.c.id.in_(inside))
-    query = query.order_by(client.c.changed_at.desc(), client.c.id).limit(LIST_AT_MOST)
+    query = query.order_by(client.c.changed_at.desc(), client.c.id).limit(LIST_AT_MOST + 1)
     return _with_works(db, list(db.execute(query)))
 
 

@@ -13,10 +13,13 @@ from sqlalchemy.exc import ArgumentError, DBAPIError, SQLAlchemyError
 
 from tankful.errors import Fault, StoreError
 
+READS = "only_reads"
 RECORDS = "desk.sqlite"
 """File of the records in a data folder."""
 BUSY_MS = 10_000
-"""How long a writer of SQLite waits for another."""
+"""How long a writer waits for another."""
+CONNECTIONS = {"pool_size": 10, "max_overflow": 30, "pool_timeout": 10}
+"""As many as there are threads that answer pages."""
 
 
 def sqlite_address(folder: Path) -> str:
@@ -41,10 +44,12 @@ def open_engine(address: str) -> sa.Engine:
             raise ArgumentError("neither sqlite nor postgresql")
         if url.drivername == "sqlite":
             Path(url.database or "").parent.mkdir(parents=True, exist_ok=True, mode=0o700)
-            engine = sa.create_engine(url)
+            engine = sa.create_engine(url, **CONNECTIONS)
             _tune_sqlite(engine)
         else:
-            engine = sa.create_engine(url, pool_pre_ping=True, connect_args={"connect_timeout": 10})
+            limits = f"-c lock_timeout={BUSY_MS} -c statement_timeout={3 * BUSY_MS}"
+            waits = {"connect_timeout": 10, "tcp_user_timeout": 3 * BUSY_MS, "options": limits}
+            engine = sa.create_engine(url, pool_pre_ping=True, connect_args=waits, **CONNECTIONS)
         with engine.connect():
             pass
     except (SQLAlchemyError, OSError, ImportError, ValueError) as error:
@@ -79,7 +84,7 @@ def _password(address: str) -> str:
 
 def _tune_sqlite(engine: sa.Engine) -> None:
     """Write ahead, so that a killed program leaves whole records; lock at the beginning, so
-    that what a transaction read is still so when it writes."""
+    that what a transaction read is still so when it writes. Who only reads waits for nobody."""
 
     @event.listens_for(engine, "connect")
     def _connected(connection: Any, _record: Any) -> None:
@@ -94,7 +99,8 @@ def _tune_sqlite(engine: sa.Engine) -> None:
 
     @event.listens_for(engine, "begin")
     def _begun(connection: sa.Connection) -> None:
-        connection.exec_driver_sql("BEGIN IMMEDIATE")
+        only_reads = connection.get_execution_options().get(READS)
+        connection.exec_driver_sql("BEGIN" if only_reads else "BEGIN IMMEDIATE")
 
 
 @contextmanager
@@ -103,7 +109,29 @@ def transaction(engine: sa.Engine) -> Iterator[sa.Connection]:
     try:
         with engine.begin() as connection:
             yield connection
-    except DBAPIError as error:
-        cause = str(error.orig).strip().split("\n")[0]
-        fault = Fault("store", cause, mend="check the disk's space, or the database server")
-        raise StoreError("The desk's records could not be kept.", [fault]) from error
+    except (DBAPIError, sa.exc.TimeoutError) as error:
+        raise _refused("The desk's records could not be kept.", error) from error
+
+
+@contextmanager
+def reading(engine: sa.Engine) -> Iterator[sa.Connection]:
+    """The records as they are at one moment; they cannot be changed. StoreError when the database
+    does not answer."""
+    try:
+        with engine.connect() as connection:
+            options: dict[str, Any] = {READS: True}
+            if engine.dialect.name == "postgresql":
+                options |= {"isolation_level": "REPEATABLE READ", "postgresql_readonly": True}
+            connection.execution_options(**options)
+            with connection.begin():
+                yield connection
+    except (DBAPIError, sa.exc.TimeoutError) as error:
+        raise _refused("The desk's records could not be read.", error) from error
+
+
+def _refused(what: str, error: SQLAlchemyError) -> StoreError:
+    """Says why in the database's words, and whom to ask."""
+    cause = str(getattr(error, "orig", None) or error).strip().split("\n")[0]
+    mend = "wait a moment and try again; should it stay so, have the disk's space checked, "
+    fault = Fault("store", cause, mend=f"{mend}or the database server")
+    return StoreError(what, [fault])

@@ -5,6 +5,8 @@ from __future__ import annotations
 import hashlib
 import re
 import shutil
+import time
+from contextlib import suppress
 from functools import partial
 from pathlib import Path
 
@@ -18,6 +20,8 @@ from tankful.paths import write_whole
 MOST_FILES = 12
 MOST_BYTES = 25_000_000
 """In one file."""
+IN_USE_S = 3600.0
+"""Longest that something is computed from a case's files."""
 
 
 def plain_name(name: str) -> str:
@@ -78,13 +82,21 @@ def lay_out(db: sa.Connection, work_id: str, root: Path) -> tuple[Path, frozense
     digest = hashlib.sha256(repr(sorted(files.items())).encode()).hexdigest()[:16]
     folder = root / work_id / digest
     if not folder.is_dir():
-        shutil.rmtree(root / work_id, ignore_errors=True)
-        folder.mkdir(parents=True, mode=0o700)
+        folder.mkdir(parents=True, mode=0o700, exist_ok=True)
+        _drop_earlier(folder)
     for name in files:
         if not (folder / name).exists():
             content = get_upload(db, work_id, name)
             write_whole(folder / name, partial(_write, content))
     return folder, frozenset(files)
+
+
+def _drop_earlier(folder: Path) -> None:
+    """Remove what lay there before, once nobody reads it any more."""
+    for other in folder.parent.iterdir():
+        with suppress(OSError):
+            if other != folder and time.time() - other.stat().st_mtime > IN_USE_S:
+                shutil.rmtree(other)
 
 
 def _write(content: bytes, draft: Path) -> None:
