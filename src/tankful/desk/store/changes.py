@@ -39,7 +39,7 @@ def apply(
             edits = {path: (last[path][0], after) for path, (_, after) in edits.items()}
     number = _write(db, found, edits, who, window, kind, at)
     db.execute(work.update().where(work.c.id == found.id).values(typed=typed, changed_at=at))
-    touch(db, found.client_id)
+    touch(db, found.client_id, at)
     return Work(**{**vars(found), "typed": typed, "number": number, "changed_at": at})
 
 

@@ -41,8 +41,9 @@ def add_work(db: sa.Connection, client_id: str, title: str, typed: Typed, who: s
     work_id = new_id()
     row = {"id": work_id, "client_id": client_id, "title": clean(title, "title")}
     fresh = {"state": STATES[0], "archived": False, "number": 0, "typed": typed}
-    db.execute(work.insert().values(**row, **fresh, changed_at=now()))
-    touch(db, client_id)
+    at = now()
+    db.execute(work.insert().values(**row, **fresh, changed_at=at))
+    touch(db, client_id, at)
     note(db, who, "added the case", work_id)
     return work_id
 
@@ -87,8 +88,9 @@ def archive_work(db: sa.Connection, work_id: str, archived: bool, who: str) -> N
 
 def _set(db: sa.Connection, work_id: str, who: str, what: str, **values: object) -> None:
     found = get_work(db, work_id, lock=True)
-    db.execute(work.update().where(work.c.id == work_id).values(**values, changed_at=now()))
-    touch(db, found.client_id)
+    at = now()
+    db.execute(work.update().where(work.c.id == work_id).values(**values, changed_at=at))
+    touch(db, found.client_id, at)
     note(db, who, what, work_id)
 
 
@@ -111,6 +113,6 @@ def check_size(typed: Mapping[str, str]) -> None:
         raise TooMuchError("The text is too long to be kept.", [fault])
 
 
-def touch(db: sa.Connection, client_id: str) -> None:
+def touch(db: sa.Connection, client_id: str, at: str) -> None:
     """The list of clients shows the last change of any of their cases."""
-    db.execute(client.update().where(client.c.id == client_id).values(changed_at=now()))
+    db.execute(client.update().where(client.c.id == client_id).values(changed_at=at))
