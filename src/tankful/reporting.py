@@ -17,12 +17,14 @@ from tankful.casefile.bill_words import bill_sentences
 from tankful.casefile.given import field_words, list_given
 from tankful.errors import Fault, OutputError
 from tankful.model.answer import Answer
+from tankful.model.case import Case
 from tankful.model.report_facts import Aside, ReportFacts
 from tankful.model.table import HomesTable
 from tankful.model.whatif import DecisionMap, Flips, Futures
 from tankful.report.branding import Branding, load_branding
 from tankful.service import Study
 from tankful.service.homes import silent
+from tankful.service.scene import Scene, scene_of
 from tankful.service.what_if import landscape
 from tankful.simulate.picture import day_pictures, year_picture
 from tankful.simulate.run import simulate
@@ -39,7 +41,12 @@ SEED = 1
 
 def report_facts(found: Study) -> ReportFacts:
     """What the report is made from, without what would change the answer (``with_doubt``)."""
-    answer, home, year = found.answer, found.home, found.comparison.year
+    return facts_of(scene_of(found), found.loaded.case)
+
+
+def facts_of(scene: Scene, case: Case) -> ReportFacts:
+    """The same of an answered home; ``case`` as it was given."""
+    answer, home, year = scene.answer, scene.home, scene.year
     flows = simulate(answer.best.heater, year)
     vulnerable = home.case.people.vulnerable
     return ReportFacts(
@@ -51,11 +58,11 @@ def report_facts(found: Study) -> ReportFacts:
             if option.rank > 1
         )[:OTHERS_TOLD],
         tap_limit_c=TAP_LIMIT_VULNERABLE_C if vulnerable else TAP_LIMIT_C,
-        given=list_given(found.loaded.case),
+        given=list_given(case),
         about=field_words(tuple(item.path for item in answer.assumptions)),
         days=day_pictures(flows, home, year),
         year=year_picture(flows, year),
-        price_turn=price_turn(home, found.fitting, answer.options),
+        price_turn=price_turn(home, scene.fitting, answer.options),
         asides=tuple(_asides(answer)),
     )
 

@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from pathlib import Path
 from typing import Any
 from urllib.parse import parse_qs
 
 import pytest
+from access import faults_of_access
 from playwright.sync_api import Page, Response, Route, expect
 
-AXE = (Path(__file__).parent / "axe" / "axe.min.js").read_text(encoding="utf-8")
 PEOPLE = "[name='people.count']"
 SCRIPT = "<img src=x onerror=alert(1)>"
 
@@ -44,20 +43,6 @@ def forgive(page: Page, *words: str) -> None:
     """Complaints that the test itself provoked."""
     complaints = page.complaints  # type: ignore[attr-defined]
     complaints[:] = [text for text in complaints if not any(word in text for word in words)]
-
-
-def faults_of_access(page: Page) -> list[str]:
-    """What the accessibility scan (axe-core) finds against WCAG 2.2 A and AA."""
-    page.evaluate(AXE)
-    tags = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]
-    found: dict[str, Any] = page.evaluate(
-        "tags => axe.run(document, {runOnly: {type: 'tag', values: tags}})", tags
-    )
-    return [
-        f"{item['id']}: {item['help']}: {node['html'][:120]}"
-        for item in found["violations"]
-        for node in item["nodes"]
-    ]
 
 
 def test_an_adviser_adds_a_client_and_what_is_typed_is_saved(page: Page) -> None:

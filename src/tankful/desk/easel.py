@@ -1,11 +1,11 @@
-"""Draws the pictures of a case, in a process of its own that keeps the case at hand."""
+"""Draws the pictures of a case and makes its report, in a process of its own that keeps the case
+at hand."""
 
 from __future__ import annotations
 
 from collections import OrderedDict
 from collections.abc import Callable
 from dataclasses import dataclass, replace
-from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeVar
 
@@ -16,40 +16,50 @@ if TYPE_CHECKING:
     from tankful.advice.along import Landscape
     from tankful.casefile.load import LoadedCase
     from tankful.desk.pictures.sheet import Sheet
+    from tankful.desk.store.settings import Brand
     from tankful.model.answer import Answer
+    from tankful.model.whatif import Flips, Futures
     from tankful.service.scene import Scene
 
 CASES_KEPT = 2
 """In each process; a case takes some 50 MB."""
 
-QUICK = ("choices", "one", "day")
-LONG = ("flips", "map", "futures")
+QUICK = ("choices", "one", "day", "brief")
+LONG = ("flips", "map", "futures", "report")
+REPORTS = ("brief", "report")
 AXES = {"--x": "Along", "--y": "Up"}
 """What the page calls the inputs of a map."""
-DRAWS = 200
-"""Futures that are tried."""
+DRAWS, SEED = 200, 1
+"""Futures that are tried: the same for the pictures and the report."""
 
 
 @dataclass(frozen=True)
 class Order:
-    """Pictures to draw of a case: their kind and what was chosen for them. ``answer`` spares
-    the search where it is known."""
+    """What to make of a case: the kind of pictures and what was chosen for them, or a report with
+    the adviser's ``brand``. ``answer`` spares the search where it is known."""
 
     toml: str
     folder: Path
     kind: str
     chosen: tuple[tuple[str, str], ...] = ()
     answer: Answer | None = None
+    brand: Brand | None = None
 
 
 Case = tuple[str, Path]
 Kept = TypeVar("Kept")
 _scenes: OrderedDict[Case, Scene] = OrderedDict()
 _grounds: OrderedDict[Case, Landscape] = OrderedDict()
+_flips: OrderedDict[Case, Flips] = OrderedDict()
+_futures: OrderedDict[Case, Futures] = OrderedDict()
 
 
 def drawn(order: Order, progress: Progress) -> Done:
-    """Draw what was ordered. Raises what is wrong with the case or the choice."""
+    """Make what was ordered. Raises what is wrong with the case or the choice."""
+    if order.kind in REPORTS:
+        from tankful.desk.press import printed
+
+        return Done(report=printed(order, progress))
     return Done(sheet=_sheet(order, progress))
 
 
@@ -59,7 +69,7 @@ def _sheet(order: Order, progress: Progress) -> Sheet:
     chosen = dict(order.chosen)
     if order.kind in LONG:
         return _doubt(order, chosen, progress)
-    scene = _kept(_scenes, order, partial(_scene, order, progress))
+    scene = scene_at_hand(order, progress)
     progress(1, 1, "drawing")
     if order.kind == "choices":
         return options.answer_sheet(scene)
@@ -70,16 +80,14 @@ def _sheet(order: Order, progress: Progress) -> Sheet:
 
 
 def _doubt(order: Order, chosen: dict[str, str], progress: Progress) -> Sheet:
-    from tankful.advice.flips import find_flips
-    from tankful.advice.futures import find_futures
     from tankful.desk.pictures import doubt, land
     from tankful.service import what_if
 
-    ground = _kept(_grounds, order, lambda: what_if.ground(_loaded(order), progress))
     if order.kind == "flips":
-        return doubt.flips_sheet(find_flips(ground, progress))
+        return doubt.flips_sheet(flips_at_hand(order, progress))
     if order.kind == "futures":
-        return doubt.futures_sheet(find_futures(ground, draws=DRAWS, seed=1, progress=progress))
+        return doubt.futures_sheet(futures_at_hand(order, progress))
+    ground = ground_at_hand(order, progress)
     names = {option.id: option.label for option in ground.fine.options}
     try:
         found = what_if.map_on(ground, chosen["x"], chosen["y"], progress=progress)
@@ -96,21 +104,56 @@ def _at_the_page(fault: Fault) -> Fault:
     return replace(fault, field=AXES.get(fault.field, ""), problem=problem)
 
 
-def _loaded(order: Order) -> LoadedCase:
+def loaded_case(order: Order) -> LoadedCase:
+    """The case of an order."""
     from tankful.casefile.load import check_text
     from tankful.desk.check import CASE_NAME
 
     return check_text(order.toml, order.folder / CASE_NAME)
 
 
-def _scene(order: Order, progress: Progress) -> Scene:
+def scene_at_hand(order: Order, progress: Progress) -> Scene:
+    """The answered home."""
     from tankful.service import study_case
     from tankful.service.scene import scene_again, scene_of
 
-    if order.answer is not None:
+    def make() -> Scene:
+        if order.answer is None:
+            return scene_of(study_case(loaded_case(order), progress))
         progress(0, 1, "reading the case and the weather")
-        return scene_again(_loaded(order), order.answer)
-    return scene_of(study_case(_loaded(order), progress))
+        return scene_again(loaded_case(order), order.answer)
+
+    return _kept(_scenes, order, make)
+
+
+def ground_at_hand(order: Order, progress: Progress) -> Landscape:
+    """Its options, ready for flips, maps and futures."""
+    from tankful.service import what_if
+
+    def make() -> Landscape:
+        if order.answer is None:
+            return what_if.ground(loaded_case(order), progress)
+        return what_if.ground_again(loaded_case(order), order.answer, progress)
+
+    return _kept(_grounds, order, make)
+
+
+def flips_at_hand(order: Order, progress: Progress) -> Flips:
+    """What would turn its answer."""
+    from tankful.advice.flips import find_flips
+
+    return _kept(_flips, order, lambda: find_flips(ground_at_hand(order, progress), progress))
+
+
+def futures_at_hand(order: Order, progress: Progress) -> Futures:
+    """Its options in many futures."""
+    from tankful.advice.futures import find_futures
+
+    def make() -> Futures:
+        ground = ground_at_hand(order, progress)
+        return find_futures(ground, draws=DRAWS, seed=SEED, progress=progress)
+
+    return _kept(_futures, order, make)
 
 
 def _kept(store: OrderedDict[Case, Any], order: Order, make: Callable[[], Kept]) -> Kept:

@@ -10,15 +10,14 @@ from dataclasses import dataclass
 from multiprocessing.connection import Connection
 from multiprocessing.synchronize import Event
 from pathlib import Path
-from tempfile import TemporaryDirectory
 from typing import TYPE_CHECKING, Any
 
 from tankful.errors import TankfulError
 
 if TYPE_CHECKING:
     from tankful.advice.quick import Settings
-    from tankful.casefile.load import LoadedCase
     from tankful.desk.pictures.sheet import Sheet
+    from tankful.desk.press import Printed
     from tankful.model.answer import Answer
 
 Progress = Callable[[int, int, str], None]
@@ -26,17 +25,11 @@ Progress = Callable[[int, int, str], None]
 
 @dataclass(frozen=True)
 class Job:
-    """A case to answer: its file's text and folder; quick with the settings ``known``.
-
-    ``report`` asks for the household's report in its place, as ``pdf`` or ``html``, with the
-    ``branding`` file.
-    """
+    """A case to answer: its file's text and folder; quick with the settings ``known``."""
 
     toml: str
     folder: Path
     known: Settings | None = None
-    report: str = ""
-    branding: Path | None = None
 
 
 @dataclass(frozen=True)
@@ -54,7 +47,7 @@ class Done:
     was called off."""
 
     answer: Answer | None = None
-    report: bytes = b""
+    report: Printed | None = None
     sheet: Sheet | None = None
     fault: TankfulError | None = None
     bug: str = ""
@@ -90,14 +83,12 @@ def work(jobs: Connection, stop: Event, patient: bool, task: Task) -> None:
 
 
 def answered(job: Job, progress: Progress) -> Done:
-    """A case answered, or its report made."""
+    """A case answered."""
     from tankful.casefile.load import check_text
     from tankful.desk.check import CASE_NAME
     from tankful.service import study_case
 
     loaded = check_text(job.toml, job.folder / CASE_NAME)
-    if job.report:
-        return Done(report=_report(loaded, job, progress))
     return Done(answer=study_case(loaded, progress, job.known).answer)
 
 
@@ -115,17 +106,3 @@ def _done(task: Task, job: Any, jobs: Connection, stop: Event) -> Done:
         return Done(fault=fault)
     except Exception:
         return Done(bug=traceback.format_exc())
-
-
-def _report(loaded: LoadedCase, job: Job, progress: Progress) -> bytes:
-    """The report as a file's bytes."""
-    from tankful import reporting
-    from tankful.service import study_case
-
-    brand = reporting.read_branding(job.branding)  # its faults are told before the long work
-    found = study_case(loaded, progress)
-    with TemporaryDirectory() as folder:
-        file = Path(folder) / "report"
-        pdf, html = (file if job.report == kind else None for kind in ("pdf", "html"))
-        reporting.write_report(found, pdf=pdf, html=html, branding=brand, quick=True)
-        return file.read_bytes()

@@ -11,9 +11,8 @@ import logging
 import multiprocessing
 import threading
 import time
-from collections import OrderedDict, deque
+from collections import OrderedDict
 from collections.abc import Callable
-from concurrent.futures import Future
 from dataclasses import dataclass
 from multiprocessing.connection import Connection
 from multiprocessing.synchronize import Event
@@ -64,7 +63,6 @@ class Reckoner:
         self._known: dict[str, Settings] = {}
         self._lately: Settings = {}
         """Settings of the answer before, for a case that has none yet."""
-        self._reports: deque[tuple[Job, Future[Done]]] = deque()
         self._closed = False
         self._lanes = [
             threading.Thread(target=self._run, args=(quick,), daemon=True)
@@ -92,6 +90,13 @@ class Reckoner:
         with self._changed:
             return self._cases.get(case_id)
 
+    def whole_answer(self, case_id: str, toml: str) -> Answer | None:
+        """The answer of the whole search to a state of a case, where it is known."""
+        standing = self.standing(case_id)
+        if standing is None or standing.wanted.toml != toml or standing.whole is None:
+            return None
+        return standing.whole.answer
+
     async def wait(self, case_id: str, *, whole: bool, at_most_s: float) -> Standing | None:
         """Wait for the quick answer, or the whole one, to the case's present state."""
         ends = time.monotonic() + at_most_s
@@ -106,20 +111,10 @@ class Reckoner:
                 return found
             await asyncio.sleep(LOOK_S)
 
-    async def report(self, job: Job) -> Done:
-        """The report that ``job`` asks for, made before any search that waits."""
-        made: Future[Done] = Future()
-        with self._changed:
-            self._reports.append((job, made))
-            self._changed.notify_all()
-        return _without_bug(await asyncio.wrap_future(made))
-
     def close(self) -> None:
         """Call off what is being computed and end the processes."""
         with self._changed:
             self._closed = True
-            for _, made in self._reports:
-                made.cancel()
             self._changed.notify_all()
         for lane in self._lanes:
             lane.join(10)
@@ -130,22 +125,14 @@ class Reckoner:
         lane.answer(Job(WARM_UP, Path(), {} if quick else None), lambda: self._closed)
         while True:
             with self._changed:
-                self._changed.wait_for(lambda: self._closed or self._has_work(quick))
-                if self._closed:
-                    break
-                report = self._reports.popleft() if self._reports and not quick else None
+                self._changed.wait_for(lambda: self._closed or self._next(quick) is not None)
                 case_id = self._next(quick)
-                standing = self._cases[case_id] if case_id else None
-                known = self._known.get(case_id or "", self._lately) if quick else None
-            if report is not None:
-                job, made = report
-                made.set_result(lane.answer(job, lambda: self._closed))
-            elif case_id is not None and standing is not None:
-                self._answer(lane, case_id, standing, known)
+                if self._closed or case_id is None:
+                    break
+                standing = self._cases[case_id]
+                known = self._known.get(case_id, self._lately) if quick else None
+            self._answer(lane, case_id, standing, known)
         lane.close()
-
-    def _has_work(self, quick: bool) -> bool:
-        return self._next(quick) is not None or bool(self._reports and not quick)
 
     def _answer(self, lane: Lane, case_id: str, standing: Standing, known: Settings | None) -> None:
         job = Job(standing.wanted.toml, standing.wanted.folder, known)

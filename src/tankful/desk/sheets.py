@@ -9,10 +9,12 @@ import hashlib
 import json
 import shutil
 from dataclasses import dataclass
+from datetime import date
 from functools import partial
 from pathlib import Path
 
 from tankful import __version__
+from tankful.desk.check import Checked
 from tankful.desk.pictures.sheet import Sheet, sheet_as_json, sheet_from_json
 from tankful.paths import write_whole
 
@@ -36,6 +38,14 @@ class Kept:
     at: str
 
 
+def state_now(seen: Checked) -> str:
+    """The name of a case's state today; empty while it has faults."""
+    if seen.loaded is None:
+        return ""
+    day = seen.loaded.case.as_of or date.today()
+    return state_of(seen.toml, seen.loaded.path.parent.name, day.isoformat())
+
+
 def state_of(toml: str, files: str, day: str) -> str:
     """A name for all that an answer hangs on: the case, its files, the day, the program."""
     parts = (str(FORM), __version__, toml, files, day)
@@ -49,8 +59,8 @@ def keep(root: Path, state: str, kind: str, kept: Kept) -> None:
     record = {**vars(kept), "sheet": sheet_as_json(kept.sheet)}
     text = json.dumps(record, separators=(",", ":"))
     write_whole(_file(folder, kind, kept.chosen), partial(_write, text))
-    _forget([path for path in folder.iterdir() if path.suffix == ".json"], SHEETS_KEPT)
-    _forget([path for path in root.iterdir() if path.is_dir()], STATES_KEPT)
+    forget([path for path in folder.iterdir() if path.suffix == ".json"], SHEETS_KEPT)
+    forget([path for path in root.iterdir() if path.is_dir()], STATES_KEPT)
 
 
 def find(root: Path, state: str, kind: str, chosen: Chosen) -> Kept | None:
@@ -60,7 +70,7 @@ def find(root: Path, state: str, kind: str, chosen: Chosen) -> Kept | None:
 
 def find_newest(root: Path, kind: str, state: str = "*") -> Kept | None:
     """The newest sheet of a kind, of whatever state unless one is named."""
-    files = sorted(root.glob(f"{state}/{kind}-*.json"), key=_age, reverse=True)
+    files = sorted(root.glob(f"{state}/{kind}-*.json"), key=age, reverse=True)
     return next((kept for kept in map(_read, files) if kept is not None), None)
 
 
@@ -84,16 +94,17 @@ def _write(text: str, draft: Path) -> None:
     draft.write_text(text, encoding="utf-8")
 
 
-def _age(path: Path) -> float:
+def age(path: Path) -> float:
+    """When a file was written."""
     try:
         return path.stat().st_mtime
     except OSError:
         return 0.0
 
 
-def _forget(paths: list[Path], most: int) -> None:
+def forget(paths: list[Path], most: int) -> None:
     """Remove all but the newest."""
-    for path in sorted(paths, key=_age, reverse=True)[most:]:
+    for path in sorted(paths, key=age, reverse=True)[most:]:
         if path.is_dir():
             shutil.rmtree(path, ignore_errors=True)
         else:

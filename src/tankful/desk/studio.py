@@ -1,6 +1,6 @@
-"""Pictures ordered, drawn behind the pages, and called off.
+"""Pictures and reports ordered, made behind the pages, and called off.
 
-One process draws what takes a moment, another what takes long, so that looking at a day need not
+One process makes what takes a moment, another what takes long, so that looking at a day need not
 wait for the futures. Both start when they are first needed.
 """
 
@@ -9,23 +9,23 @@ from __future__ import annotations
 import logging
 import threading
 from collections.abc import Callable
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
+from typing import Any
 
 from tankful.desk.easel import LONG, QUICK, Order, drawn
 from tankful.desk.lane import Done, Told
-from tankful.desk.pictures.sheet import Sheet
 from tankful.desk.reckoner import Lane
-from tankful.errors import Fault, ModelError, TankfulError
+from tankful.errors import Fault, ModelError, StoreError, TankfulError
 
 log = logging.getLogger("tankful.desk")
 
 
 @dataclass(eq=False)
 class Task:
-    """An order on its way. ``keep`` takes the sheet once it is drawn."""
+    """An order on its way. ``keep`` takes the sheet or report once it is made."""
 
     order: Order
-    keep: Callable[[Sheet], object]
+    keep: Callable[[Any], object]
     told: Told = field(default_factory=lambda: Told(0, 1, "waiting for its turn"))
     off: bool = False
     fault: TankfulError | None = None
@@ -41,8 +41,8 @@ class Studio:
         self._runs: dict[tuple[str, ...], threading.Thread] = {}
         self._closed = False
 
-    def ask(self, case_id: str, order: Order, keep: Callable[[Sheet], object]) -> None:
-        """Have something drawn, in the place of an earlier order of its kind for the case;
+    def ask(self, case_id: str, order: Order, keep: Callable[[Any], object]) -> None:
+        """Have something made, in the place of an earlier order of its kind for the case;
         nothing happens when the same is on its way."""
         kinds = QUICK if order.kind in QUICK else LONG
         with self._changed:
@@ -99,18 +99,29 @@ class Studio:
             task.told = heard
 
         done = lane.answer(task.order, lambda: self._closed or task.off, told)
-        if done.sheet is not None:
-            task.keep(done.sheet)
+        fault = _fault(done) or _kept(task, done)
         with self._changed:
             task.over = True
-            task.fault = _fault(done)
+            task.fault = fault
             if task.fault is None:
                 self._tasks = {key: t for key, t in self._tasks.items() if t is not task}
 
 
 def _same(one: Order, other: Order) -> bool:
-    """The same pictures, whether or not the answer was known."""
-    return (one.toml, one.folder, one.chosen) == (other.toml, other.folder, other.chosen)
+    """The same to be made, whether or not the answer was known."""
+    return replace(one, answer=None) == replace(other, answer=None)
+
+
+def _kept(task: Task, done: Done) -> TankfulError | None:
+    """Give away what was made; the fault when there was no room for it."""
+    made = done.sheet or done.report
+    try:
+        if made is not None:
+            task.keep(made)
+    except OSError as error:
+        fault = Fault("", error.strerror or str(error), mend="see that the disk is not full")
+        return StoreError("It was made but could not be kept.", [fault])
+    return None
 
 
 def _fault(done: Done) -> TankfulError | None:
@@ -118,4 +129,4 @@ def _fault(done: Done) -> TankfulError | None:
         return done.fault
     log.error("%s", done.bug)
     fault = Fault("", "the program met something it did not foresee", mend="tell its makers")
-    return ModelError("The pictures could not be drawn.", [fault])
+    return ModelError("It could not be made.", [fault])

@@ -13,7 +13,7 @@ from tankful.advice.options import build_options
 from tankful.casefile.load import load_case
 from tankful.casefile.resolve import resolve
 from tankful.clock import FloatArray
-from tankful.model.answer import Excluded, OptionResult
+from tankful.model.answer import Answer, Excluded, OptionResult
 from tankful.model.home import Home
 from tankful.simulate.drive import home_year
 from tankful.simulate.run import simulate
@@ -45,6 +45,12 @@ class Weighed:
     """Those that stayed after their year."""
     results: tuple[OptionResult, ...]
     excluded: tuple[Excluded, ...]
+
+
+def fitting_again(home: Home, answer: Answer) -> tuple[Option, ...]:
+    """The options of an answer that is at hand, with all their controls."""
+    ids = {option.id for option in answer.options}
+    return tuple(option for option in build_options(home)[0] if option.id in ids)
 
 
 def weigh(

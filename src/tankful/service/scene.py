@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from datetime import date
 
+from tankful.advice.option import Option
 from tankful.casefile.load import LoadedCase
 from tankful.casefile.resolve import resolve
 from tankful.clock import dates_of_year
@@ -14,7 +15,7 @@ from tankful.model.home import Home
 from tankful.model.picture import DayPicture, YearPicture
 from tankful.model.result import Flows
 from tankful.service import Study
-from tankful.service.homes import heater_today_w
+from tankful.service.homes import fitting_again, heater_today_w
 from tankful.simulate.drive import HomeYear, home_year
 from tankful.simulate.picture import day_picture, day_pictures, year_picture
 from tankful.simulate.run import simulate
@@ -30,18 +31,20 @@ class Scene:
     answer: Answer
     home: Home
     year: HomeYear
+    fitting: tuple[Option, ...]
+    """The options of the answer, with all their controls."""
     kept: dict[str, Flows] = field(default_factory=dict)
 
 
 def scene_of(study: Study) -> Scene:
     """What a study holds."""
-    return Scene(study.answer, study.home, study.comparison.year)
+    return Scene(study.answer, study.home, study.comparison.year, study.fitting)
 
 
 def scene_again(loaded: LoadedCase, answer: Answer) -> Scene:
     """The home of an answer that is at hand already, without another search."""
     home = resolve(loaded, heater_series=heater_today_w)
-    return Scene(answer, home, home_year(home))
+    return Scene(answer, home, home_year(home), fitting_again(home, answer))
 
 
 def option_of(scene: Scene, option_id: str) -> OptionResult:

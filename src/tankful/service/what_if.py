@@ -14,9 +14,10 @@ from tankful.advice.option import Option
 from tankful.casefile.load import LoadedCase, load_case
 from tankful.casefile.resolve import resolve
 from tankful.errors import CaseError, Fault
+from tankful.model.answer import Answer
 from tankful.model.home import Home
 from tankful.model.whatif import DecisionMap, Flips, Futures
-from tankful.service.homes import heater_today_w, load_home, silent, weigh
+from tankful.service.homes import fitting_again, heater_today_w, load_home, silent, weigh
 
 if TYPE_CHECKING:
     from tankful.advice.along import Landscape
@@ -115,6 +116,13 @@ def ground(loaded: LoadedCase, progress: Progress = silent) -> Landscape:
     progress(0, 1, "reading the case and the weather")
     weighed = weigh(resolve(loaded, heater_series=heater_today_w), progress)
     return landscape(weighed.comparison, weighed.fitting, progress)
+
+
+def ground_again(loaded: LoadedCase, answer: Answer, progress: Progress = silent) -> Landscape:
+    """The same for an answer that is at hand already."""
+    progress(0, 1, "reading the case and the weather")
+    home = resolve(loaded, heater_series=heater_today_w)
+    return landscape(Comparison(home), fitting_again(home, answer), progress)
 
 
 def landscape(

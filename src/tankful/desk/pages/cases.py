@@ -203,7 +203,8 @@ def show_field(visit: Visit) -> Response:
 def set_state(visit: Visit) -> Response:
     with visit.db() as db:
         works.set_state(db, visit.id(), visit.form.get("state", ""), visit.who)
-    return visit.go(f"/cases/{visit.id()}")
+    back = "/report" if visit.form.get("back") == "report" else ""
+    return visit.go(f"/cases/{visit.id()}{back}")
 
 
 def set_title(visit: Visit) -> Response:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import date
 from pathlib import Path
 from typing import Any
 from urllib.parse import urlencode
@@ -15,7 +14,7 @@ from tankful.desk.easel import QUICK, Order
 from tankful.desk.pages.cases import look
 from tankful.desk.pictures.sheet import Sheet
 from tankful.desk.reckoner import Reckoner
-from tankful.desk.sheets import Chosen, Kept, find, find_newest, keep, state_of
+from tankful.desk.sheets import Chosen, Kept, find, find_newest, keep, state_now
 from tankful.desk.store import clients, works
 from tankful.desk.store.tables import now
 from tankful.desk.store.works import Work
@@ -164,11 +163,7 @@ def _case(visit: Visit) -> Case:
     with visit.reads() as db:
         work = works.get_work(db, visit.id())
         seen, _ = look(db, work)
-    state = ""
-    if seen.loaded is not None:
-        day = seen.loaded.case.as_of or date.today()
-        state = state_of(seen.toml, seen.loaded.path.parent.name, day.isoformat())
-    return Case(work, seen, cache_root() / "desk-pictures" / work.id, state)
+    return Case(work, seen, cache_root() / "desk-pictures" / work.id, state_now(seen))
 
 
 def _part(visit: Visit, case: Case, kind: str, chosen: Chosen) -> Part:
@@ -203,9 +198,7 @@ def _ask(visit: Visit, case: Case, kind: str, chosen: Chosen) -> None:
     assert loaded is not None
     toml, folder = case.seen.toml, loaded.path.parent
     reckoner: Reckoner = visit.desk.kept["reckoner"]
-    standing = reckoner.standing(case.work.id)
-    known = standing.whole if standing and standing.wanted.toml == toml else None
-    order = Order(toml, folder, kind, chosen, known.answer if known else None)
+    order = Order(toml, folder, kind, chosen, reckoner.whole_answer(case.work.id, toml))
 
     def keeps(sheet: Sheet) -> None:
         kept = Kept(sheet, chosen, case.work.number, now())

@@ -4,60 +4,202 @@ from __future__ import annotations
 
 import base64
 import re
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from pathlib import Path
 from tempfile import TemporaryDirectory
+from urllib.parse import urlencode
 
-from starlette.concurrency import run_in_threadpool
 from starlette.responses import Response
 
-from tankful.desk.lane import Job
+from tankful.desk.check import Checked
+from tankful.desk.easel import Order
 from tankful.desk.pages.cases import look
+from tankful.desk.press import Printed
 from tankful.desk.reckoner import Reckoner
-from tankful.desk.store import works
+from tankful.desk.sheets import state_now
+from tankful.desk.shelf import Report, name_of, put_by, take, take_newest
+from tankful.desk.store import clients, works
 from tankful.desk.store.record import note
 from tankful.desk.store.settings import Brand, brand_file, get_brand, put_brand
+from tankful.desk.store.tables import now
+from tankful.desk.store.works import Work
+from tankful.desk.studio import Studio, Task
 from tankful.desk.visit import Visit
-from tankful.errors import CaseError, Fault, MissingError
+from tankful.errors import CaseError, Fault, MissingError, TankfulError
+from tankful.paths import cache_root
 from tankful.reporting import read_branding
 
 KINDS = {"pdf": "application/pdf", "html": "text/html; charset=utf-8"}
+SIZES = {"full": "report", "short": "brief"}
+"""What the page calls a report, and the kind of order that makes it."""
 MOST_LOGO = 500_000
-POLICY = "sandbox; default-src 'none'; style-src 'unsafe-inline'; img-src data:; font-src data:"
+POLICY = (
+    "sandbox; default-src 'none'; style-src 'unsafe-inline'; img-src data:; font-src data:; "
+    "frame-ancestors 'self'"
+)
 """A report is one file with its style and pictures inside; it may run and load nothing."""
 
 
-async def show(visit: Visit) -> Response:
-    """The report of a case as it is now, made after a whole search of its own."""
-    kind = str(visit.request.path_params["kind"])
+@dataclass(frozen=True)
+class Desired:
+    """A report of one size as the page shows it: what there is, and what is under way. ``state``
+    is that of the case now; empty while it has faults."""
+
+    work: Work
+    seen: Checked
+    brand: Brand
+    size: str
+    state: str
+    report: Report | None
+    stale: bool
+    task: Task | None
+
+    @property
+    def running(self) -> bool:
+        return self.task is not None and not self.task.over
+
+    @property
+    def outrun(self) -> bool:
+        """Whether what is under way is of another state of the case than now."""
+        return self.running and not self._is_of_now
+
+    @property
+    def _is_of_now(self) -> bool:
+        order = self.task.order if self.task else None
+        return order is not None and (order.toml, order.brand) == (self.seen.toml, self.brand)
+
+    @property
+    def fault(self) -> TankfulError | None:
+        return self.task.fault if self.task and self._is_of_now else None
+
+    @property
+    def can_start(self) -> bool:
+        return bool(self.state) and (self.report is None or self.stale) and not self.running
+
+    @property
+    def stage(self) -> str:
+        """The step that is under way, without how far it is."""
+        return self.task.told.what.partition(":")[0] if self.task else ""
+
+    def query(self, **more: str) -> str:
+        """The address of this report behind its case's."""
+        return f"report/part?{urlencode({'size': self.size, **more})}"
+
+    def file(self, kind: str, **more: str) -> str:
+        """The address of one of its files behind its case's."""
+        assert self.report is not None
+        which = {"size": self.size, "state": self.report.state, "name": self.report.name}
+        return f"report/{kind}?{urlencode({**which, **more})}"
+
+
+def show(visit: Visit) -> Response:
+    """The page of a report; one that is not at hand is begun."""
+    desired = _desired(visit)
+    if (desired.can_start or desired.outrun) and not desired.fault:
+        desired = _begun(visit, desired)
+    with visit.db() as db:
+        client = clients.get_client(db, desired.work.client_id)
+    return visit.page(
+        "report.html", client=client, desired=desired, work=desired.work, said="", lost=False
+    )
+
+
+def show_part(visit: Visit) -> Response:
+    """The report anew. ``go`` begins it, ``stop`` calls it off, ``watch`` asks how far it is,
+    ``know`` whether the case is still in the state that the page knows."""
+    if not visit.is_fragment:
+        return visit.go(f"/cases/{visit.id()}/report")
+    asked = visit.request.query_params
+    desired = _desired(visit)
+    if asked.get("stop"):
+        _studio(visit).call_off(desired.work.id, SIZES[desired.size])
+        desired = replace(desired, task=None)
+    elif asked.get("go") and desired.can_start:
+        desired = _begun(visit, desired)
+    watching = bool(asked.get("watch"))
+    if watching and desired.running:
+        told = "" if asked.get("heard") == desired.stage else desired.stage
+        response = visit.page("report_progress.html", desired=desired, told=told, anew=True)
+        response.headers["HX-Reswap"] = "none"  # its parts find their places themselves
+        return response
+    if "know" in asked and asked["know"] == desired.state:
+        return Response(status_code=204)
+    lost = watching and desired.can_start and not desired.fault and not desired.stale
+    said = "The report was called off." if asked.get("stop") else _said(desired)
+    return visit.page("report_part.html", desired=desired, work=desired.work, said=said, lost=lost)
+
+
+def _said(desired: Desired) -> str:
+    if desired.running:
+        return ""
+    if desired.report is None:
+        return "The report is not made."
+    return "The report is of an earlier state." if desired.stale else "The report is ready."
+
+
+def file(visit: Visit) -> Response:
+    """One file of a report that was made."""
+    kind, asked = str(visit.request.path_params["kind"]), visit.request.query_params
     if kind not in KINDS:
         raise MissingError("There is no such report.", [Fault("", "no such kind", kind[:20])])
-    reckoner: Reckoner = visit.desk.kept["reckoner"]
-    with TemporaryDirectory(prefix="desk-") as folder:
-        job, name = await run_in_threadpool(_job, visit, kind, Path(folder))
-        done = await reckoner.report(job)
-    if done.fault is not None:
-        raise done.fault
-    how = "inline" if kind == "html" else "attachment"
+    state, name = (re.sub(r"[^a-z0-9-]", "", asked.get(key, "")) for key in ("state", "name"))
+    report = take(_root(visit.id()), state, name) if state and name else None
+    if report is None:
+        return visit.go(f"/cases/{visit.id()}/report")
+    saved = kind == "pdf" or asked.get("save") == "1"
+    with visit.db() as db:
+        work = works.get_work(db, visit.id())
+        if saved:
+            note(db, visit.who, f"took the report as {kind}", work.id)
+    title = work.typed.get("name", "") or work.title
+    words = re.sub(r"[^A-Za-z0-9]+", "-", title).strip("-").lower() or "report"
+    how = "attachment" if saved else "inline"
     headers = {
-        "content-disposition": f'{how}; filename="{name}.{kind}"',
+        "content-disposition": f'{how}; filename="{words}.{kind}"',
         "content-security-policy": POLICY,
     }
-    return Response(done.report, media_type=KINDS[kind], headers=headers)
+    return Response(report.read(kind), media_type=KINDS[kind], headers=headers)
 
 
-def _job(visit: Visit, kind: str, folder: Path) -> tuple[Job, str]:
-    """What is to be made, and what the file is called. CaseError while the case has faults."""
+def _desired(visit: Visit) -> Desired:
+    size = visit.request.query_params.get("size", "full")
+    if size not in SIZES:
+        raise MissingError("There is no such report.", [Fault("size", "no such size", size[:20])])
     with visit.db() as db:
         work = works.get_work(db, visit.id())
         seen, _ = look(db, work)
         brand = get_brand(db)
-        note(db, visit.who, f"made the report as {kind}", work.id)
-    if seen.loaded is None:
-        raise CaseError("The report waits until the case is mended.", seen.faults)
-    name = re.sub(r"[^A-Za-z0-9]+", "-", seen.loaded.case.name).strip("-").lower() or "report"
-    place = seen.loaded.path.parent
-    return Job(seen.toml, place, report=kind, branding=brand_file(brand, folder)), name
+    state, root = state_now(seen), _root(work.id)
+    report = take(root, state, name_of(size, brand)) if state else None
+    task = None if report else _studio(visit).task(work.id, SIZES[size])
+    older = None if report else take_newest(root, size)
+    stale = report is None and older is not None
+    return Desired(work, seen, brand, size, state, report or older, stale, task)
+
+
+def _begun(visit: Visit, desired: Desired) -> Desired:
+    """Have it made."""
+    work, seen, brand = desired.work, desired.seen, desired.brand
+    assert seen.loaded is not None
+    reckoner: Reckoner = visit.desk.kept["reckoner"]
+    kind, known = SIZES[desired.size], reckoner.whole_answer(work.id, seen.toml)
+    order = Order(seen.toml, seen.loaded.path.parent, kind, answer=known, brand=brand)
+
+    def keep(made: Printed) -> None:
+        name = name_of(desired.size, brand)
+        put_by(_root(work.id), desired.state, name, made, work.number, now())
+
+    _studio(visit).ask(work.id, order, keep)
+    return replace(desired, task=_studio(visit).task(work.id, kind))
+
+
+def _root(work_id: str) -> Path:
+    return cache_root() / "desk-reports" / re.sub(r"[^A-Za-z0-9-]", "", work_id)
+
+
+def _studio(visit: Visit) -> Studio:
+    studio: Studio = visit.desk.kept["studio"]
+    return studio
 
 
 def settings(visit: Visit) -> Response:

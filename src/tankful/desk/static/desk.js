@@ -87,6 +87,19 @@ document.addEventListener("htmx:afterRequest", (event) => {
   if (field.value === field.dataset.sent) delete field.dataset.dirty;
 });
 
+// Progress that cannot be asked for says so, and goes on asking.
+for (const fault of ["htmx:sendError", "htmx:timeout"]) {
+  document.addEventListener(fault, (event) => {
+    const words = event.target.querySelector?.("[data-far]");
+    if (words) words.textContent = "The desk does not answer; asking again…";
+  });
+}
+document.addEventListener("htmx:beforeSwap", (event) => {
+  if (event.detail.xhr.status !== 401) return;
+  event.detail.shouldSwap = false;
+  document.getElementById("trouble").textContent = "Your session is over. Reload the page to come in again.";
+});
+
 setInterval(() => {
   for (const field of document.querySelectorAll("[data-unsaved]")) htmx.trigger(field, "retry");
 }, RETRY_MS);
