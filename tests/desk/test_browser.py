@@ -65,13 +65,13 @@ def test_an_adviser_adds_a_client_and_what_is_typed_is_saved(page: Page) -> None
 
 def test_rows_are_added_removed_and_brought_back(page: Page) -> None:
     new_case(page)
-    page.click("text=Add: quotes")
+    page.click("text=Add quote")
     family = page.locator("[name='quotes[1].family']")
     expect(family).to_be_focused()
     with page.expect_response("**/save"):
         family.select_option("heat_pump")
     type_in(page, "[name='quotes[1].installed_price']", "4200")
-    page.click("text=Remove quotes 1")
+    page.click("text=Remove quote 1")
     expect(family).to_have_count(0)
     page.click("button:text-is('Undo')")
     expect(page.locator("[name='quotes[1].installed_price']")).to_have_value("4200")
@@ -238,7 +238,7 @@ def test_pages_pass_the_accessibility_scan_in_light_and_dark(page: Page, scheme:
     url = new_case(page)
     type_in(page, PEOPLE, "four")
     saved(page)
-    page.click("text=Add: quotes")
+    page.click("text=Add quote")
     page.locator("[name='quotes[1].family']").wait_for()
     for part in page.locator("details").all():
         part.evaluate("element => { element.open = true; }")
@@ -263,6 +263,12 @@ def test_the_form_is_worked_by_keyboard_alone(page: Page) -> None:
     page.wait_for_url("**/cases/*")
     page.locator("[name='place.postcode']").focus()
     page.keyboard.press("Tab")
+    page.keyboard.press("Enter")
+    expect(page.locator("details.hint[open]")).to_contain_text("Four digits")
+    page.keyboard.press("Tab")
+    expect(page.locator(PEOPLE)).to_be_focused()
+    page.locator("[name='place.postcode']").focus()
+    page.keyboard.press("Enter")
     expect(page.locator(PEOPLE)).to_be_focused()
     with page.expect_response("**/save"):
         page.keyboard.type("4")

@@ -11,7 +11,9 @@ import pytest
 from tankful.casefile.typed import field_at, typed_of_toml
 from tankful.desk.check import checked
 from tankful.desk.form import FormField, Group, form_of, slot_of
-from tankful.desk.layout import FILE_FIELDS, FIRST_ANSWERS, LABELS, SECTIONS
+from tankful.desk.labels import FOLDS, LABELS, LISTS
+from tankful.desk.layout import FILE_FIELDS, FIRST_ANSWERS, SECTIONS
+from tankful.desk.words import name_of, said
 from tankful.errors import Fault
 from tankful.model.case import Case
 from tankful.model.fields import field_table
@@ -67,8 +69,33 @@ def test_five_answers_make_a_sound_case(tmp_path: Path) -> None:
 
 
 def test_words_of_its_own_belong_to_fields_that_exist() -> None:
-    for path in (*LABELS, *FIRST_ANSWERS, *FILE_FIELDS):
-        assert field_at(path) is not None
+    folded = [f"{row}.{name}" for row, folds in FOLDS.items() for fold in folds.values()
+              for name in fold]  # fmt: skip
+    for path in (*LABELS, *folded, *FIRST_ANSWERS, *FILE_FIELDS):
+        assert field_at(path.replace("[]", "[1]")) is not None, path
+    lists = {row for row in ROWS if field_at(row.removesuffix("[1]")) is None}
+    assert {path.replace("[]", "[1]") + "[1]" for path in LISTS} == lists
+
+
+def test_names_of_inputs_are_short_and_speak_of_no_case_file() -> None:
+    for field in all_fields({}):
+        assert len(field.label) <= 35, field.path
+        words = " ".join((field.label, field.remark, field.allowed, field.default, field.unit))
+        assert not re.search(r"[a-z]_[a-z]|degC|case file", words), (field.path, words)
+
+
+def test_a_field_is_called_by_its_name_and_row_and_a_choice_by_its_words() -> None:
+    assert name_of("people.count") == "People in the home"
+    assert name_of("quotes[2].tank_l") == "Quote 2: Tank volume"
+    assert name_of("quotes[2]") == "Quote 2"
+    assert (
+        name_of("electricity.tariff.usage[1].blocks[2].price_per_kwh")
+        == "Usage price 1, block 2: Price in this block"
+    )
+    assert name_of("electricity.tariff") == "Electricity plan"
+    assert name_of("nonsense") == "nonsense"
+    assert said("heater.kind", "gas_storage") == "gas storage heater"
+    assert said("people.count", "four") == "four"
 
 
 @pytest.mark.parametrize("file", EXAMPLES, ids=lambda file: file.stem)
@@ -85,6 +112,12 @@ def test_a_default_is_shown_as_one_with_its_source() -> None:
     assert (litres.value, litres.default, litres.unit) == ("", "50", "L/day")
     assert "Your Home" in litres.source or litres.source
     assert shown["heater.tank_l"].default == "usual size for the people"
+
+
+def test_prices_are_in_the_money_of_the_case() -> None:
+    for currency, unit in (("", "$/kWh"), ("EUR", "€/kWh"), ("CHF", "CHF/kWh")):
+        shown = {field.path: field for field in all_fields({"wishes.currency": currency})}
+        assert shown["electricity.usage_price_per_kwh"].unit == unit
 
 
 def test_a_fault_stands_at_its_field_and_nothing_typed_is_lost(tmp_path: Path) -> None:

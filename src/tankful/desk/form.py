@@ -12,13 +12,18 @@ from pydantic.fields import FieldInfo
 from tankful.casefile.typed import Typed, field_at, kind_of, typed_text
 from tankful.casefile.words import FAMILIES, KINDS
 from tankful.data.store import cite
-from tankful.desk.layout import FILE_FIELDS, LABELS, SECTIONS, Section
+from tankful.desk.labels import FOLDS, LISTS, any_row, named, raised, spoken
+from tankful.desk.layout import FILE_FIELDS, SECTIONS, Section
 from tankful.errors import Fault
-from tankful.model.case import Case
+from tankful.model.case import Case, Wishes
+from tankful.model.currency import SIGNS
 from tankful.model.fields import FieldRow, choices_in, field_row, tables_in
 
+CURRENCY = str(Wishes.model_fields["currency"].default)
 MOST_ROWS = 50
 """Rows of one list that the form shows."""
+MOST_IN_CHOICE = 20
+"""Letters of a default that a choice can show."""
 
 
 @dataclass(frozen=True)
@@ -38,11 +43,16 @@ class FormField:
     faults: tuple[Fault, ...]
     choices: tuple[tuple[str, str], ...]
 
+    @property
+    def shows_default(self) -> bool:
+        """Whether the choice "left open" has room for the default."""
+        return bool(self.choices) and len(self.default) <= MOST_IN_CHOICE
+
 
 @dataclass(frozen=True)
 class Group:
     """A table of the case with what it holds. ``row`` is the path of a list's entry, ``adds``
-    the path of the entry that could be added next."""
+    the path of the entry that could be added next, ``one`` what an entry is called."""
 
     path: str
     title: str
@@ -51,6 +61,7 @@ class Group:
     items: tuple[FormField | Group, ...]
     row: str = ""
     adds: str = ""
+    one: str = ""
 
     @property
     def is_given(self) -> bool:
@@ -157,13 +168,18 @@ def _item(info: FieldInfo, path: str, source: Source) -> FormField | Group:
 def _group(info: FieldInfo, path: str, title: str, source: Source, row: str = "") -> Group:
     """A table with what it holds, but for what is asked elsewhere."""
     table = next(tables_in(info.annotation))
-    items = tuple(
-        _item(inner, f"{path}.{name}", source)
+    items = {
+        name: _item(inner, f"{path}.{name}", source)
         for name, inner in table.model_fields.items()
         if f"{path}.{name}" not in source.skip
-    )
+    }
+    folds = [
+        Group(f"{path}.{n}", fold, "", (), tuple(items.pop(name) for name in names))
+        for n, (fold, names) in enumerate(FOLDS.get(any_row(path), {}).items(), 1)
+    ]
     about = " ".join((table.__doc__ or "").split("\n\n")[0].split())
-    return Group(path, title, about, source.faults.get(path, ()), items, row=row)
+    held = (*items.values(), *folds)
+    return Group(path, title, about, source.faults.get(path, ()), held, row=row)
 
 
 def _rows(info: FieldInfo, path: str, source: Source) -> Group:
@@ -171,18 +187,14 @@ def _rows(info: FieldInfo, path: str, source: Source) -> Group:
     names = (*source.typed, *source.opened)
     numbers = [int(match[1]) for name in names if (match := re.match(_row_mark(path), name))]
     count = min(max(numbers, default=0), MOST_ROWS)
-    title = _title(info)
+    title, one = LISTS[any_row(path)]
     rows = tuple(
-        _group(info, f"{path}[{n}]", f"{_short(title)} {n}", source, row=f"{path}[{n}]")
+        _group(info, f"{path}[{n}]", f"{raised(one)} {n}", source, row=f"{path}[{n}]")
         for n in range(1, count + 1)
     )
+    about = "" if title.startswith(_title(info)) else f"{_title(info)}."
     adds = f"{path}[{count + 1}]"
-    return Group(path, title, "", source.faults.get(path, ()), rows, adds=adds)
-
-
-def _short(title: str) -> str:
-    """The head of a title, for the rows below it."""
-    return re.split(r"[;:,]", title)[-1 if title.startswith("Instead") else 0].strip().capitalize()
+    return Group(path, title, about, source.faults.get(path, ()), rows, adds=adds, one=one)
 
 
 def _row_mark(path: str) -> str:
@@ -191,13 +203,13 @@ def _row_mark(path: str) -> str:
 
 def _field(info: FieldInfo, path: str, kind: str, source: Source) -> FormField:
     row = field_row(path, info)
-    label, _, remark = LABELS.get(path, row.about).partition("; ")
+    label, remark = named(any_row(path), row.about)
     return FormField(
         path=path,
-        label=label[:1].upper() + label[1:],
-        remark=remark[:1].upper() + remark[1:],
+        label=label,
+        remark=remark,
         kind="file" if path in FILE_FIELDS else kind,
-        unit=row.unit,
+        unit=spoken(row.unit).replace("money", _currency(source.typed)),
         allowed=_allowed(kind, row),
         default=_default(row, info),
         source=cite(row.source) if row.source else "",
@@ -208,6 +220,12 @@ def _field(info: FieldInfo, path: str, kind: str, source: Source) -> FormField:
     )
 
 
+def _currency(typed: Typed) -> str:
+    """The sign of the money of the case."""
+    code = typed.get("wishes.currency") or CURRENCY
+    return SIGNS.get(code, code)
+
+
 def _allowed(kind: str, row: FieldRow) -> str:
     if kind == "windows":
         return "Hours such as 22:00 to 07:00, 10:00 to 15:00 weekday"
@@ -215,19 +233,15 @@ def _allowed(kind: str, row: FieldRow) -> str:
         return "Year-month-day, such as 2026-11-25"
     if kind in ("choice", "truth"):
         return ""
-    words = row.allowed.replace(" in quotes", "")
-    return words[:1].upper() + words[1:]
+    return raised(spoken(row.allowed))
 
 
 def _default(row: FieldRow, info: FieldInfo) -> str:
-    if row.when_absent:
-        return row.when_absent
-    if row.required:
+    if row.required and not row.when_absent:
         return ""
-    if row.default in (None, "", ()):
-        return "none"
-    words = typed_text(row.default)
-    return dict(_choices(info, kind_of(info), row.path)).get(words, words)
+    open_words = "none" if row.default in (None, "", ()) else typed_text(row.default)
+    words = row.when_absent or open_words
+    return dict(_choices(info, kind_of(info), row.path)).get(words) or spoken(words)
 
 
 def _choices(info: FieldInfo, kind: str, path: str) -> Iterator[tuple[str, str]]:
@@ -246,8 +260,7 @@ def _choices(info: FieldInfo, kind: str, path: str) -> Iterator[tuple[str, str]]
 
 
 def _title(info: FieldInfo) -> str:
-    words = info.description or ""
-    return words[:1].upper() + words[1:]
+    return raised(spoken(info.description or ""))
 
 
 def anchor(path: str) -> str:

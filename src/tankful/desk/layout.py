@@ -105,14 +105,5 @@ FIRST_ANSWERS = {
 }
 """Five answers that make a useful start, and how they are asked."""
 
-LABELS = {
-    "place.postcode": "Australian postcode",
-    "place.weather_file": "Weather file: EPW, TMY2, TMY3 or PVGIS",
-    "electricity.meter_file": "Meter file: NEM12 or a plain CSV",
-    "heater.age_years": "Age of the heater",
-    "heater.hours": "Hours in which it may run",
-}
-"""Where the field table speaks of the case file, or leans on the section around it."""
-
 FILE_FIELDS = ("electricity.meter_file", "place.weather_file")
 """Fields that name a file kept with the case."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 from datetime import UTC, datetime
 from typing import Any
@@ -9,7 +10,8 @@ from typing import Any
 from markupsafe import Markup
 
 from tankful.casefile.typed import field_at
-from tankful.desk.form import FormField, Source, anchor, item_at, slot_of
+from tankful.desk.form import FormField, Group, Source, anchor, item_at, slot_of
+from tankful.desk.labels import LISTS, any_row, raised
 from tankful.errors import Fault
 
 STATE_WORDS = {
@@ -42,18 +44,39 @@ def fault_words(fault: Fault) -> str:
         parts.append(f"allowed: {fault.allowed}")
     if fault.mend:
         parts.append(fault.mend)
-    return "; ".join(parts).replace(" in quotes", "").replace(", without quotes", "") + "."
-
-
-def degrees(text: str) -> str:
-    """Text with the sign of degrees, which not every terminal has."""
-    return text.replace("degC", "°C")
+    words = "; ".join(parts).replace(" in quotes", "").replace(", without quotes", "")
+    return f"{degrees(words)}."
 
 
 def name_of(path: str) -> str:
-    """What the form calls a field."""
+    """What the form calls a field or table: ``quotes[2].tank_l`` is "Quote 2: Tank volume"."""
+    found = re.finditer(r"([\w.\[\]]+?)\[(\d+)\]", path)
+    ends = [(path[: match.start(2) - 1], match[2]) for match in found]
+    rows = [f"{LISTS[any_row(end)][1]} {number}" for end, number in ends if any_row(end) in LISTS]
+    slot = slot_of(path)
+    if not slot:
+        return path
+    if slot.endswith("]"):
+        return raised(", ".join(rows))
+    item = item_at(slot, Source({}, {}))
+    name = item.title if isinstance(item, Group) else item.label
+    return f"{raised(', '.join(rows))}: {name}" if rows else name
+
+
+def said(path: str, text: str) -> str:
+    """What was typed into a field, in the words of its choices."""
     item = item_at(path, Source({}, {})) if field_at(path) is not None else None
-    return item.label if isinstance(item, FormField) else path
+    return dict(item.choices).get(text, text) if isinstance(item, FormField) else text
+
+
+def sentence(words: str) -> str:
+    """Words that end as a sentence does."""
+    return words if words.endswith(".") else f"{words}."
+
+
+def degrees(words: str) -> str:
+    """Degrees as a sign, where the terminal writes letters."""
+    return words.replace("degC", "°C")
 
 
 FILTERS: dict[str, Callable[..., Any]] = {
@@ -62,6 +85,8 @@ FILTERS: dict[str, Callable[..., Any]] = {
     "anchor": anchor,
     "slot": slot_of,
     "named": name_of,
+    "said": said,
+    "sentence": sentence,
     "fault_words": fault_words,
     "degrees": degrees,
     "drawn": Markup,  # what we drew ourselves; its words were escaped then

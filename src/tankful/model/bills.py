@@ -36,10 +36,10 @@ class GasBill(Bill):
     """What one gas bill says was used."""
 
     mj: float | None = field(
-        None, about="gas used", unit="MJ", gt=0, le=1_000_000, when_absent="kwh is given"
+        None, about="gas used", unit="MJ", gt=0, le=1_000_000, when_absent="given in kWh"
     )
     kwh: float | None = field(
-        None, about="the same in kWh", unit="kWh", gt=0, le=300_000, when_absent="mj is given"
+        None, about="the same in kWh", unit="kWh", gt=0, le=300_000, when_absent="given in MJ"
     )
 
     @model_validator(mode="after")

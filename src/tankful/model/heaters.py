@@ -76,7 +76,7 @@ class HeaterToday(Table):
         about="when an electric heater, or the electric boost of collectors, may run",
         source="judgement",
     )
-    hours: Windows = field((), about="clock hours when control is hours")
+    hours: Windows = field((), about="clock hours in which it may run, where control says hours")
     indoors: bool = field(
         False,
         about="tanks stand inside, in air of about 20 degC; a heat pump stands outside in any case",

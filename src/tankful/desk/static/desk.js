@@ -35,6 +35,16 @@ function decided(button) {
 document.addEventListener("input", (event) => {
   if (isField(event.target)) event.target.dataset.dirty = "yes";
 });
+// Enter goes to the next field that shows; Tab also stops at what there is to say of each.
+document.addEventListener("keydown", (event) => {
+  if (event.key !== "Enter" || event.isComposing || !isField(event.target)) return;
+  if (event.target.matches("select")) return; // there it opens the choices
+  event.preventDefault();
+  const fields = [...document.querySelectorAll("#form input, #form select")].filter(
+    (field) => isField(field) && field.checkVisibility(),
+  );
+  fields[fields.indexOf(event.target) + 1]?.focus();
+});
 document.addEventListener("htmx:oobBeforeSwap", (event) => {
   const place = event.detail.target;
   const typing = place.matches(".list") && place.contains(document.activeElement);
