@@ -13,7 +13,7 @@ from tankful.desk.check import checked
 from tankful.desk.form import FormField, Group, form_of, slot_of
 from tankful.desk.labels import FOLDS, LABELS, LISTS
 from tankful.desk.layout import FILE_FIELDS, FIRST_ANSWERS, SECTIONS
-from tankful.desk.words import name_of, said
+from tankful.desk.words import fault_words, name_of, said
 from tankful.errors import Fault
 from tankful.model.case import Case
 from tankful.model.fields import field_table
@@ -155,3 +155,32 @@ def test_a_case_opens_no_file_but_its_own(name: str, tmp_path: Path) -> None:
         found = checked({"place.postcode": "2480", path: name}, {"meter.csv"}, tmp_path)
         assert [fault.field for fault in found.faults] == [path]
         assert name not in found.toml
+
+
+@pytest.mark.parametrize(
+    ("typed", "at", "words"),
+    [
+        ({}, "place.postcode", "Missing; give the postcode."),
+        ({"heater.hours": "at night"}, "heater.hours", "write 22:00 to 07:00."),
+        ({"heater.age_years": "1,200 x"}, "heater.age_years", "write only the number: 1200."),
+        (
+            {"electricity.tariff.supply_per_day": "1.2"},
+            "electricity.tariff.usage",
+            "Missing; add “Usage prices”.",
+        ),
+        (
+            {"constraints.no_gas": "yes", "constraints.keep_gas": "yes"},
+            "constraints.keep_gas",
+            "“No gas” and “Gas stays for other uses” contradict each other",
+        ),
+    ],
+)
+def test_a_fault_speaks_of_the_form_not_of_a_file(
+    typed: dict[str, str], at: str, words: str, tmp_path: Path
+) -> None:
+    place = {"place.postcode": "2480"} if typed else {}
+    told = {
+        fault.field: fault_words(fault)
+        for fault in checked({**place, **typed}, (), tmp_path).faults
+    }
+    assert words in told[at]

@@ -13,6 +13,8 @@ from pydantic.fields import FieldInfo
 
 from tankful.model.fields import FieldRow, choices_in, tables_in
 
+_GROUPED = re.compile(r"[-+]?[1-9]\d{0,2}(?:,\d{3})+(?:\.\d+)?(?![\d,])")
+"""A number whose thousands are set apart."""
 _NUMBER = re.compile(r"[-+]?\d+(?:[.,]\d+)?")
 
 
@@ -49,10 +51,11 @@ def number(value: Any, row: FieldRow, *, whole: bool) -> str:
         return "write a whole number" if whole else "write a plain number"
     if not isinstance(value, str):
         return "write a plain number"
-    match = _NUMBER.search(value)
+    grouped = _GROUPED.search(value)
+    match = grouped or _NUMBER.search(value)
     if not match:
         return "write a plain number, without quotes"
-    plain = match[0].replace(",", ".")
+    plain = match[0].replace(",", "" if grouped else ".")
     if "%" in value and not row.unit:
         return f"write it as a fraction, without quotes: {float(plain) / 100:g}"
     return f"write only the number, without quotes: {plain}"

@@ -31,6 +31,12 @@ _PART = re.compile(r"([a-z_][a-z0-9_]*)(?:\[([1-9][0-9]{0,2}|1000)\])?")
 _NUMBER = re.compile(
     r"[-+]?(?:[0-9]{1,20}(?:\.[0-9]{0,20})?|\.[0-9]{1,20})(?:[eE][-+]?[0-9]{1,3})?"
 )
+_AMOUNT = re.compile(
+    r"[-+]?(?:[$€£]\s?)?"
+    r"(?:[1-9][0-9]{0,2}(?P<mark>[, ])[0-9]{3}(?:(?P=mark)[0-9]{3}){0,3}|[0-9]{1,15})"
+    r"(?:\.[0-9]{1,9})?"
+)
+_DAY_FIRST = re.compile(r"([0-9]{1,2})[/.]([0-9]{1,2})[/.]([0-9]{4})")
 _WINDOW = re.compile(
     r"(?P<start>\d?\d:\d\d)\s*(?:to|-)\s*(?P<end>\d?\d:\d\d)"
     r"(?:\s+(?P<days>all|weekday|weekend)s?)?(?:\s+months?(?P<months>(?:\s+\d{1,2})+))?"
@@ -140,14 +146,17 @@ def literal(text: str, info: FieldInfo) -> str:
         word = {"yes": "true", "no": "false"}.get(text.lower(), text.lower())
         return word if word in ("true", "false") else toml_value(text)
     if kind == "date":
-        return text if _is_day(text) else toml_value(text)
+        return _day(text) or toml_value(text)
     if kind == "windows":
         return _windows(text) or toml_value(text)
     return toml_value(text)
 
 
 def _number(text: str) -> str | None:
-    """A plain number as TOML takes it: no leading noughts, digits on both sides of a point."""
+    """A plain number as TOML takes it: no leading noughts, digits on both sides of a point.
+    Thousands may be set apart and a sign of money stand before it: ``$3,950``."""
+    if _AMOUNT.fullmatch(text):
+        text = re.sub(r"[$€£, ]", "", text)
     if not _NUMBER.fullmatch(text):
         return None
     sign = text[0] if text[0] in "+-" else ""
@@ -158,11 +167,16 @@ def _number(text: str) -> str | None:
     return f"{sign}{whole}{fraction}{exponent}{power}"
 
 
-def _is_day(text: str) -> bool:
+def _day(text: str) -> str | None:
+    """A day as TOML takes it, from ``2026-11-25`` or ``25/11/2026``."""
+    match = _DAY_FIRST.fullmatch(text)
+    if match:
+        day, month, year = match.groups()
+        text = f"{year}-{int(month):02d}-{int(day):02d}"
     try:
-        return date.fromisoformat(text).isoformat() == text
+        return text if date.fromisoformat(text).isoformat() == text else None
     except ValueError:
-        return False
+        return None
 
 
 def _windows(text: str) -> str | None:

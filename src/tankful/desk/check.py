@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Collection
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from tankful.casefile.load import LoadedCase, check_text
@@ -37,8 +37,15 @@ def checked(typed: Typed, files: Collection[str], folder: Path) -> Checked:
     try:
         loaded = check_text(toml, folder / CASE_NAME)
     except CaseError as error:
-        faults += error.faults
+        faults += [_asked(fault) for fault in error.faults]
     return Checked(toml, None if faults else loaded, tuple(faults))
+
+
+def _asked(fault: Fault) -> Fault:
+    """A fault of the place as a whole stands at the postcode, the first that is asked."""
+    if fault.field != "place":
+        return fault
+    return replace(fault, field="place.postcode", mend="give the postcode")
 
 
 def _stray(path: str, text: str, files: Collection[str]) -> Fault:

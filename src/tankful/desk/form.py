@@ -230,7 +230,7 @@ def _allowed(kind: str, row: FieldRow) -> str:
     if kind == "windows":
         return "Hours such as 22:00 to 07:00, 10:00 to 15:00 weekday"
     if kind == "date":
-        return "Year-month-day, such as 2026-11-25"
+        return "A day such as 25/11/2026, or 2026-11-25"
     if kind in ("choice", "truth"):
         return ""
     return raised(spoken(row.allowed))

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hmac
 import logging
+import re
 from collections.abc import Awaitable, Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, field
@@ -227,11 +228,18 @@ def _check_change(visit: Visit) -> None:
 def troubled(visit: Visit, error: TankfulError) -> Response:
     """A fault in words, with its status."""
     template = "trouble_part.html" if visit.is_fragment else "trouble.html"
-    response = visit.page(template, error.http_status, error=error)
+    response = visit.page(template, error.http_status, error=error, back=_back(visit))
     if visit.is_fragment:
         response.headers["HX-Retarget"] = "#trouble"
         response.headers["HX-Reswap"] = "innerHTML"
     return response
+
+
+def _back(visit: Visit) -> str:
+    """The page of the case or client that a request was about; empty when it is that itself."""
+    path = visit.request.url.path
+    about = re.match(r"/(?:cases|clients)/[0-9a-f]{16}(?=/)", path)
+    return about[0] if about and visit.person is not NOBODY else ""
 
 
 def missing(visit: Visit) -> Response:

@@ -11,7 +11,7 @@ from markupsafe import Markup
 
 from tankful.casefile.typed import field_at
 from tankful.desk.form import FormField, Group, Source, anchor, item_at, slot_of
-from tankful.desk.labels import LISTS, any_row, raised
+from tankful.desk.labels import LISTS, any_row, raised, spoken
 from tankful.errors import Fault
 
 STATE_WORDS = {
@@ -37,15 +37,21 @@ def state(name: str) -> str:
 
 
 def fault_words(fault: Fault) -> str:
-    """A fault as it stands at its field."""
-    head = fault.problem[:1].upper() + fault.problem[1:]
-    parts = [head + (f" (found {fault.value})" if fault.value else "")]
+    """A fault as it stands at its field, in the words of the form."""
+    parts = [fault.problem + (f" (found {fault.value})" if fault.value else "")]
     if fault.allowed:
         parts.append(f"allowed: {fault.allowed}")
     if fault.mend:
         parts.append(fault.mend)
-    words = "; ".join(parts).replace(" in quotes", "").replace(", without quotes", "")
-    return f"{degrees(words)}."
+    return raised(f"{_formed('; '.join(parts))}.")
+
+
+def _formed(words: str) -> str:
+    """Words that speak of a case file, speaking of the form."""
+    words = re.sub(r"(?:a section )?\[+([a-z_.]+)\]+", lambda path: f"“{name_of(path[1])}”", words)
+    words = re.sub(r"add [a-z_]+ = \.\.\. \((.*)\)", r"give it: \1", words)
+    words = re.sub(r'[a-z_]+ = \[\{ start = "([^"]+)", end = "([^"]+)" \}\]', r"\1 to \2", words)
+    return spoken(words).replace(", without quotes", "").replace(" without quotes", "")
 
 
 def name_of(path: str) -> str:
