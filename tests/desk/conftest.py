@@ -10,7 +10,7 @@ from typing import Any
 
 import pytest
 import sqlalchemy as sa
-from playwright.sync_api import Browser, Page, StorageState, sync_playwright
+from playwright.sync_api import Browser, Page, StorageState, expect, sync_playwright
 from servers import Postgres, Running
 
 from tankful.desk.store.engine import open_engine, sqlite_address
@@ -51,6 +51,8 @@ def engine(address: str) -> Iterator[sa.Engine]:
     yield made
     made.dispose()
 
+
+expect.set_options(timeout=20_000)  # a busy machine is no fault of the pages
 
 CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser")
 FLAGS = ["--no-sandbox", "--disable-gpu", "--disable-dev-shm-usage"]

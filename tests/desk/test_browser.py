@@ -220,15 +220,14 @@ def test_a_desk_killed_amid_hundreds_of_saves_keeps_every_answered_one(
     }"""
     token = page.locator("[name=token]").first.input_value()
     page.evaluate("args => { window.done = (" + script + ")(args); }", [url, token])
-    page.wait_for_timeout(1500)
+    page.wait_for_function("() => window.kept > 20", timeout=60_000)
     mortal.kill()
     kept = page.evaluate("() => window.done")
-    assert kept > 10
     mortal.start()
     page.goto(url)
     stored = int(page.locator("[name='wishes.tie_margin']").input_value())
     assert stored in (kept, kept + 1)
-    forgive(page, "ERR_", "429")
+    forgive(page, "ERR_", "429", "htmx:")
 
 
 @pytest.mark.parametrize("scheme", ["light", "dark"])
