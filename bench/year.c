@@ -9,8 +9,8 @@ typedef struct {
     double step_s, layer_kg, layer_heat_j_per_k, loss_decay, layer_exchange, mixing_layers;
     int64_t conduct_passes, heater_layer;
     double thermostat_at, condenser_layers, reserve_at, sanitising_at;
-    double boosted_c, setpoint_c, restart_c, catch_up_c, caught_up_c, sanitise_after_s;
-    double deadband_k;
+    double boosted_c, setpoint_c, restart_c, catch_up_c, caught_up_c;
+    double sanitise_early_s, sanitise_after_s, deadband_k;
     double element_w, boost_w;
     int64_t boost_layer, pump_is_carnot;
     double pump_min_share, pump_heat_w, pump_cop, pump_cut_out_c, pump_frost_penalty;
@@ -296,9 +296,10 @@ static double heat(const Plant *p, double *t, int64_t n, State *s, double sensor
                    double allowed_w, double catch_up_w, double air_c, double wet_bulb_c,
                    double *heat_j, double *share) {
     double target_c = p->setpoint_c, asked_w = s->heating > 0.0 ? allowed_w : 0.0;
-    if (s->since_hot_s > p->sanitise_after_s) {
+    int overdue = s->since_hot_s > p->sanitise_after_s;
+    if (overdue || s->since_hot_s > p->sanitise_early_s) {
         target_c = most(target_c, SANITISING_C);
-        asked_w = most(allowed_w, catch_up_w);
+        asked_w = overdue ? most(allowed_w, catch_up_w) : allowed_w;
     }
     double main_w = s->catching_up > 0.0 && p->boost_w == 0.0 ? catch_up_w : 0.0;
     *heat_j = *share = 0.0;

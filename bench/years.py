@@ -23,7 +23,7 @@ from tankful.simulate.run import drive_of, simulate
 TARGET_MS = 15.0
 TARGET_TO_C = 1.3
 AGREEMENT = 1e-9
-DIVERTED = Control("diverter", catch_up_c=45.0, sanitise_after_h=144.0)
+DIVERTED = Control("diverter", catch_up_c=45.0, sanitise_after_h=144.0, sanitise_early_h=120.0)
 RESERVE = Control("reserve", catch_up_c=45.0, sanitise_after_h=144.0)
 DAILY = Control("reserve", catch_up_c=45.0, sanitise_after_h=20.0)
 ALWAYS = Control("always")

@@ -40,9 +40,9 @@ def results(place: str, step_min: int, layers: int = 12) -> dict[str, Bought]:
     return bought(home, year, every_system(home))
 
 
-ONE_HEAT_THROUGH = {"heat pump, timer": 14.0}
-"""Least difference allowed instead [kWh]: in the cold home one of the weekly heat-throughs falls
-due just after the timer's hours on some steps and takes the whole night."""
+ONE_HEAT_THROUGH = {"heat pump, timer": 12.0}
+"""Least difference allowed instead [kWh]: in the cold home the timer's hours just miss 60 degC once
+more on some steps; the heat-through then starts in the evening and takes the night."""
 
 
 def assert_close(

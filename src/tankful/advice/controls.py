@@ -11,7 +11,12 @@ from tankful.model.system import Control
 from tankful.model.window import Window, hhmm
 
 SANITISE_AFTER_H = 6.0 * 24.0
-"""Start a heat-through a day before the weekly rule falls due (judgement)."""
+"""Start a heat-through a day before the weekly rule falls due, whatever the hour: it may take
+the night (judgement)."""
+
+SANITISE_EARLY_H = SANITISE_AFTER_H - 24.0
+"""Start it by then already in the timer's or network's hours or with the sun, each of which comes
+round once before it falls due (judgement)."""
 
 DAILY_H = 20.0
 """A tank that the sun preheats is heated through daily, above its boost. Due again after less
@@ -57,17 +62,22 @@ def timer_controls(*, hotter_by_day: bool = False) -> tuple[Control, ...]:
             windows=(clock_window(start, length),),
             catch_up_c=reserve_c,
             sanitise_after_h=SANITISE_AFTER_H,
+            sanitise_early_h=SANITISE_EARLY_H,
             setpoint_c=setpoint_c,
         )
         for (start, setpoint_c), length, reserve_c in product(starts_h, (3, 6), (45.0, 50.0))
     )
 
 
-def off_peak_controls(
-    hours: tuple[Window, ...], sanitise_after_h: float = SANITISE_AFTER_H
-) -> tuple[Control, ...]:
+def off_peak_controls(hours: tuple[Window, ...]) -> tuple[Control, ...]:
     """The network's hours. Its circuit is dead at other times, so nothing can top up."""
-    return (Control("off_peak", windows=hours, sanitise_after_h=sanitise_after_h),)
+    control = Control(
+        "off_peak",
+        windows=hours,
+        sanitise_after_h=SANITISE_AFTER_H,
+        sanitise_early_h=SANITISE_EARLY_H,
+    )
+    return (control,)
 
 
 def topped_up(
@@ -97,7 +107,14 @@ def topped_up(
 
 def diverter_controls() -> tuple[Control, ...]:
     """Spare sun first."""
-    return topped_up("diverter", range(0, 24, 2), 4, RESERVES_C, setpoint_c=SUN_SETPOINT_C)
+    return topped_up(
+        "diverter",
+        range(0, 24, 2),
+        4,
+        RESERVES_C,
+        setpoint_c=SUN_SETPOINT_C,
+        sanitise_early_h=SANITISE_EARLY_H,
+    )
 
 
 def solar_boost_controls() -> tuple[Control, ...]:
@@ -128,7 +145,9 @@ def solar_boost_controls() -> tuple[Control, ...]:
 
 def follow_sun_controls() -> tuple[Control, ...]:
     """A variable-speed heat pump follows spare sun."""
-    return topped_up("diverter", PUMP_TOP_UP_H, 5, RESERVES_C[::2])
+    return topped_up(
+        "diverter", PUMP_TOP_UP_H, 5, RESERVES_C[::2], sanitise_early_h=SANITISE_EARLY_H
+    )
 
 
 def dedicated_panel_controls() -> tuple[Control, ...]:
@@ -151,5 +170,6 @@ def surplus_switch_controls(rated_w: float) -> tuple[Control, ...]:
             RESERVES_C[::2],
             threshold_w=round(share * rated_w, -1),
             min_on_min=30,
+            sanitise_early_h=SANITISE_EARLY_H,
         )
     )

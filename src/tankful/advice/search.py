@@ -141,7 +141,7 @@ def always_on(option: Option) -> WaterHeater:
     """The option's heater always on, on the general circuit: no network keeps a controlled one
     on."""
     general = replace(option.heater, circuit="general")
-    return general.under(replace(option.heater.control, kind="always"))
+    return general.under(replace(option.heater.control, kind="always", sanitise_early_h=None))
 
 
 def is_usable(trial: Trial, always: Trial) -> bool:

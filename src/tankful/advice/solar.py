@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from tankful.advice.controls import DAILY_H, off_peak_controls, solar_boost_controls
+from tankful.advice.controls import DAILY_H, solar_boost_controls
 from tankful.advice.option import (
     Option,
     connection,
@@ -74,7 +74,7 @@ def _electric_boost(
     hours = off_peak_hours(home)
     if not isinstance(hours, str):
         controlled = replace(heater, circuit="controlled")
-        controls = off_peak_controls(hours, DAILY_H)
+        controls = (Control("off_peak", windows=hours, sanitise_after_h=DAILY_H),)
         options.append(option("off-peak", "off-peak boost", connection(home), controlled, controls))
     return options
 

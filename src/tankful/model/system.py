@@ -21,8 +21,9 @@ class Control:
     the grid while the upper part of the tank is colder than ``catch_up_c``; ``None`` switches
     the rule off. ``reserve`` does nothing but catch up. ``sanitise_after_h``: when the tank
     has not met the sanitising rule for so long, it is heated through in the same windows;
-    ``None`` for a heater without that programme. ``setpoint_c`` sets the tank's thermostat
-    anew, to hold more sun; ``None`` leaves it.
+    ``None`` for a heater without that programme. ``sanitise_early_h``: after so long already
+    with the power that the control allows towards the set point; ``None``: not before.
+    ``setpoint_c`` sets the tank's thermostat anew, to hold more sun; ``None`` leaves it.
     """
 
     kind: ControlKind
@@ -32,6 +33,7 @@ class Control:
     catch_up_c: float | None = None
     catch_up_windows: tuple[Window, ...] = ()
     sanitise_after_h: float | None = None
+    sanitise_early_h: float | None = None
     setpoint_c: float | None = None
 
     def text(self, kind: HeaterKind = "electric_storage") -> str:

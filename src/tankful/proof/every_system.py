@@ -7,7 +7,14 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from tankful.advice.controls import DAILY_H, SANITISE_AFTER_H, SUN_SETPOINT_C, clock_window
+from tankful.advice.controls import (
+    DAILY_H,
+    SANITISE_AFTER_H,
+    SANITISE_EARLY_H,
+    SUN_SETPOINT_C,
+    clock_window,
+    off_peak_controls,
+)
 from tankful.advice.settle import HomeMoney, year_one
 from tankful.casefile.defaults import equipment_values
 from tankful.clock import FloatArray, year_clock
@@ -34,7 +41,12 @@ def every_system(home: Home) -> dict[str, WaterHeater]:
 
 def _with_reserve(kind: str, reserve_c: float, **more: object) -> Control:
     """A control that tops up, with the weekly heat-through and the thermostat for sun."""
-    given = {"sanitise_after_h": SANITISE_AFTER_H, "setpoint_c": SUN_SETPOINT_C, **more}
+    given = {
+        "sanitise_after_h": SANITISE_AFTER_H,
+        "sanitise_early_h": None if kind == "reserve" else SANITISE_EARLY_H,
+        "setpoint_c": SUN_SETPOINT_C,
+        **more,
+    }
     return Control(kind, catch_up_c=reserve_c, **given)  # type: ignore[arg-type]
 
 
@@ -49,7 +61,7 @@ def _electric(home: Home) -> dict[str, WaterHeater]:
         boost_height=shipped["boost_height"].number,
     )
     panels = replace(tank, has_direct_panels=True)
-    night = Control("off_peak", windows=NIGHT, sanitise_after_h=SANITISE_AFTER_H)
+    (night,) = off_peak_controls(NIGHT)
     afternoon = _hours(14, 4)
     return {
         "electric, always on": tank.under(Control("always")),

@@ -5,7 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterator
 from functools import lru_cache, partial
 
-from tankful.advice.controls import SANITISE_AFTER_H, SUN_SETPOINT_C, clock_window
+from tankful.advice.controls import (
+    SANITISE_AFTER_H,
+    SANITISE_EARLY_H,
+    SUN_SETPOINT_C,
+    clock_window,
+)
 from tankful.advice.settle import year_one
 from tankful.model.case import Family
 from tankful.model.result import YearSums
@@ -23,13 +28,18 @@ MORE_KW = 8.1
 TROPICS = ("Darwin",)
 
 DIVERTED = Control(
-    "diverter", catch_up_c=47.5, sanitise_after_h=SANITISE_AFTER_H, setpoint_c=SUN_SETPOINT_C
+    "diverter",
+    catch_up_c=47.5,
+    sanitise_after_h=SANITISE_AFTER_H,
+    sanitise_early_h=SANITISE_EARLY_H,
+    setpoint_c=SUN_SETPOINT_C,
 )
 BY_DAY = Control(
     "hours",
     windows=(clock_window(10, 6),),
     catch_up_c=45.0,
     sanitise_after_h=SANITISE_AFTER_H,
+    sanitise_early_h=SANITISE_EARLY_H,
 )
 
 

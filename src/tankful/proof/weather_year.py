@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from tankful.advice.controls import SANITISE_AFTER_H
+from tankful.advice.controls import SANITISE_AFTER_H, SANITISE_EARLY_H
 from tankful.clock import year_clock
 from tankful.model.system import Control, HeatPumpRating, WaterHeater
 from tankful.simulate.drive import HomeYear
@@ -29,7 +29,12 @@ PEOPLE, HOUSE_KWH, PANELS_KW, INVERTER_KW, TILT_DEG = 4, 5000.0, 6.6, 5.5, 20.0
 
 DIVERTER = WaterHeater(
     kind="electric_storage",
-    control=Control("diverter", catch_up_c=45.0, sanitise_after_h=SANITISE_AFTER_H),
+    control=Control(
+        "diverter",
+        catch_up_c=45.0,
+        sanitise_after_h=SANITISE_AFTER_H,
+        sanitise_early_h=SANITISE_EARLY_H,
+    ),
     tank_l=315.0,
     setpoint_c=70.0,
     deadband_k=6.0,

@@ -138,15 +138,19 @@ def _health(option: OptionResult, tap_limit_c: float) -> list[tuple[str, str]]:
 
 
 def _sanitise(option: OptionResult) -> str:
-    after_h = option.heater.control.sanitise_after_h
+    control = option.heater.control
+    after_h, early_h = control.sanitise_after_h, control.sanitise_early_h
     if after_h is not None:
         if option.heater.kind in SOLAR_THERMAL and after_h <= 24.0:
             return say("settings.sanitise_daily")
         if after_h <= 24.0:
             return say("settings.sanitise_day")
-        return say("settings.sanitise_days", days=round(after_h / 24.0))
-    days = option.sums.longest_below_60_h / 24.0
-    return say("settings.sanitise_reached", days=f"{days:.1f}")
+        days = f"{after_h / 24.0:.0f}"
+        if early_h is not None:
+            return say("settings.sanitise_early", early=f"{early_h / 24.0:.0f}", days=days)
+        return say("settings.sanitise_days", days=days)
+    reached = f"{option.sums.longest_below_60_h / 24.0:.1f}"
+    return say("settings.sanitise_reached", days=reached)
 
 
 def care_section(subject: Subject) -> Section | None:

@@ -117,15 +117,55 @@ def switched(before: float, sensor_c: float, on_below_c: float, off_above_c: flo
 
 @compiled
 def asked_of_heater(
-    plant: Plant, overdue: bool, heating: float, allowed_w: float, catch_up_w: float
+    plant: Plant, since_hot_s: float, heating: float, allowed_w: float, catch_up_w: float
 ) -> tuple[float, float]:
     """Power the heater may take in this step [W] and the temperature to reach [degC].
 
-    A store overdue for sanitising is heated through to 60 degC whenever it may catch up.
+    A store soon due for sanitising is heated through to 60 degC in the control's own hours, one
+    overdue whenever it may catch up.
     """
-    if overdue:
+    if since_hot_s > plant.sanitise_after_s:
         return max(allowed_w, catch_up_w), max(plant.setpoint_c, SANITISING_C)
+    if since_hot_s > plant.sanitise_early_s:
+        return allowed_w, max(plant.setpoint_c, SANITISING_C)
     return (allowed_w if heating > 0.0 else 0.0), plant.setpoint_c
+
+
+@compiled
+def run_heater(
+    plant: Plant,
+    temps_c: FloatArray,
+    heating: float,
+    catching_up: float,
+    since_hot_s: float,
+    allowed_w: float,
+    catch_up_w: float,
+    air_c: float,
+    wet_bulb_c: float,
+) -> tuple[float, float, float, float, float]:
+    """Look at the sensors and heat for one step, with the main source and the second element.
+
+    Returns both switches (0 or 1), energy bought and heat put in [J], and the share of the step
+    that it took. Changes ``temps_c``.
+    """
+    sensor_c = temp_at(temps_c, plant.thermostat_at)
+    heating = switched(heating, sensor_c, plant.restart_c, np.inf)
+    reserve_c = temp_at(temps_c, plant.reserve_at)
+    catching_up = switched(catching_up, reserve_c, plant.catch_up_c, plant.caught_up_c)
+    asked_w, target_c = asked_of_heater(plant, since_hot_s, heating, allowed_w, catch_up_w)
+    main_w = catch_up_w if catching_up > 0.0 and plant.boost_w == 0.0 else 0.0
+    bought_j, heat_j, boost_j, on_share = 0.0, 0.0, 0.0, 0.0
+    if asked_w > 0.0 or main_w > 0.0:
+        bought_j, heat_j, on_share, reached, caught_up = heat(
+            plant, temps_c, target_c, sensor_c, asked_w, main_w, air_c, wet_bulb_c
+        )
+        heating = 0.0 if reached else heating
+        catching_up = 0.0 if caught_up else catching_up
+    if plant.boost_w > 0.0 and catching_up > 0.0:
+        boost_j, share, caught_up = boost(plant, temps_c, catch_up_w)
+        catching_up = 0.0 if caught_up else catching_up
+        on_share = max(on_share, share)
+    return heating, catching_up, bought_j + boost_j, heat_j + boost_j, on_share
 
 
 @compiled
@@ -155,28 +195,21 @@ def simulate_year(
     heating, catching_up, since_hot_s, hot_for_s = state[0], state[1], state[2], state[3]
     collector_c, sun_full = state[4], state[5]
     for t in range(drive.draw_kg.size):
-        air_c, catch_up_w = drive.air_c[t], drive.catch_up_w[t]
-        half_kg, wanted_c, cold_c = 0.5 * drive.draw_kg[t], drive.wanted_c[t], drive.cold_c[t]
+        air_c, wanted_c, cold_c = drive.air_c[t], drive.wanted_c[t], drive.cold_c[t]
+        half_kg = 0.5 * drive.draw_kg[t]
         useful_k, short_kg_k = serve(plant, temps_c, half_kg, wanted_c, cold_c)
 
-        sensor_c = temp_at(temps_c, plant.thermostat_at)
-        heating = switched(heating, sensor_c, plant.restart_c, np.inf)
-        reserve_c = temp_at(temps_c, plant.reserve_at)
-        catching_up = switched(catching_up, reserve_c, plant.catch_up_c, plant.caught_up_c)
-        overdue = since_hot_s > plant.sanitise_after_s
-        asked_w, target_c = asked_of_heater(plant, overdue, heating, drive.allowed_w[t], catch_up_w)
-        main_w = catch_up_w if catching_up > 0.0 and plant.boost_w == 0.0 else 0.0
-        bought_j, heat_j, boost_j, on_share = 0.0, 0.0, 0.0, 0.0
-        if asked_w > 0.0 or main_w > 0.0:
-            bought_j, heat_j, on_share, reached, caught_up = heat(
-                plant, temps_c, target_c, sensor_c, asked_w, main_w, air_c, drive.wet_bulb_c[t]
-            )
-            heating = 0.0 if reached else heating
-            catching_up = 0.0 if caught_up else catching_up
-        if plant.boost_w > 0.0 and catching_up > 0.0:
-            boost_j, share, caught_up = boost(plant, temps_c, catch_up_w)
-            catching_up = 0.0 if caught_up else catching_up
-            on_share = max(on_share, share)
+        heating, catching_up, bought_j, heat_j, on_share = run_heater(
+            plant,
+            temps_c,
+            heating,
+            catching_up,
+            since_hot_s,
+            drive.allowed_w[t],
+            drive.catch_up_w[t],
+            air_c,
+            drive.wet_bulb_c[t],
+        )
         direct_j = min(drive.direct_w[t], plant.element_w) * plant.step_s
         if direct_j > 0.0:
             direct_j = add_heat(plant, temps_c, plant.heater_layer, plant.setpoint_c, direct_j)
@@ -196,10 +229,10 @@ def simulate_year(
         useful_k += useful_later_k
         short_kg_k += short_later_kg_k
 
-        bought_w = (bought_j + boost_j) / plant.step_s
+        bought_w = bought_j / plant.step_s
         record.electric_w[t] = 0.0 if is_gas else bought_w
         record.gas_w[t] = bought_w if is_gas else 0.0
-        record.heat_w[t] = (heat_j + boost_j + direct_j) / plant.step_s
+        record.heat_w[t] = (heat_j + direct_j) / plant.step_s
         record.delivered_w[t] = useful_k * plant.layer_heat_j_per_k / plant.step_s
         record.unmet_w[t] = short_kg_k * WATER_CP_J_PER_KG_K / plant.step_s
         record.loss_w[t] = fall_k * plant.layer_heat_j_per_k / plant.step_s

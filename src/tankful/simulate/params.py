@@ -55,6 +55,7 @@ class Plant(NamedTuple):
     restart_c: float
     catch_up_c: float
     caught_up_c: float
+    sanitise_early_s: float
     sanitise_after_s: float
     deadband_k: float
     element_w: float
@@ -172,9 +173,8 @@ def build_plant(heater: WaterHeater, *, layers: int, step_s: float) -> Plant:
         restart_c=float(heater.setpoint_c - heater.deadband_k),
         catch_up_c=-273.0 if control.catch_up_c is None else float(control.catch_up_c),
         caught_up_c=_caught_up_c(heater),
-        sanitise_after_s=math.inf
-        if control.sanitise_after_h is None
-        else control.sanitise_after_h * 3600.0,
+        sanitise_early_s=_after_s(control.sanitise_early_h),
+        sanitise_after_s=_after_s(control.sanitise_after_h),
         deadband_k=float(heater.deadband_k),
         element_w=float(heater.element_w),
         boost_w=float(heater.boost_element_w),
@@ -197,6 +197,11 @@ def _caught_up_c(heater: WaterHeater) -> float:
     if heater.control.catch_up_c is None:
         return -273.0
     return float(min(heater.setpoint_c, heater.control.catch_up_c + heater.deadband_k))
+
+
+def _after_s(hours: float | None) -> float:
+    """A wait in seconds; endless for none."""
+    return math.inf if hours is None else hours * 3600.0
 
 
 def _backup_below_c(pump: HeatPumpRating | None) -> float:
