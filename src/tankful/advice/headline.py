@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from tankful.advice.last_gas import last_gas_sentences
 from tankful.advice.option import KEEP
 from tankful.advice.panel_words import plain
 from tankful.advice.wording import control_sentence, money
@@ -45,6 +46,7 @@ def after_headline(answer: Answer) -> tuple[str, ...]:
             f"Against keeping today's heater it {effect} {money(abs(gain), answer.currency)}"
             f"{more} over {answer.horizon_years} years."
         )
+    sentences += last_gas_sentences(answer)
     if with_panels(answer):
         sentences.append(with_panels(answer))
     return tuple(sentences)

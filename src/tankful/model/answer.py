@@ -140,6 +140,26 @@ class Caution:
 
 
 @dataclass(frozen=True)
+class LastGas:
+    """That hot water is the home's last use of gas, which the case does not say and the best
+    option's saving rests on."""
+
+    bottled: bool
+    """The rent of gas bottles ends, in place of a network's supply charge."""
+    charge_worth: float
+    """Present value of the charge that ends."""
+    leaving_gas: float
+    """What leaving the network costs, which is spared where gas stays."""
+    saving: float
+    """What the best option saves over the horizon against keeping today's heater."""
+    saving_if_kept: float
+    """The same where gas stays connected for other uses."""
+    best_if_kept: str
+    """Id of the option that then comes first."""
+    label_if_kept: str
+
+
+@dataclass(frozen=True)
 class Answer:
     """Everything a face shows about one case."""
 
@@ -169,6 +189,8 @@ class Answer:
     notes: tuple[str, ...]
     assumptions: tuple[Assumption, ...]
     versions: dict[str, str]
+    last_gas: LastGas | None = None
+    """Where the best option ends the gas supply, and nobody said that it is free to end."""
     panels: PanelStudy | None = None
     """New or more panels; ``None`` where nothing may go on the roof."""
 

@@ -7,6 +7,7 @@ import math
 from tankful.model.kinds import BURNS_GAS, INLINE_BOOSTED, SOLAR_THERMAL
 from tankful.report.charts_running import running_cost_chart
 from tankful.report.document import (
+    Block,
     Chart,
     Figure,
     Figures,
@@ -50,9 +51,14 @@ def answer_section(subject: Subject) -> Section:
         right=(Points(tuple(Point(text) for text in _changes(subject))),),
     )
     title = say("answer.title_tie" if len(subject.answer.tied) > 1 else "answer.title")
-    return Section(
-        "answer", title, (_headline(subject), _figures(subject), *_running(subject), doubt)
+    blocks: tuple[Block, ...] = (
+        _headline(subject),
+        _figures(subject),
+        *_last_gas(subject),
+        *_running(subject),
+        doubt,
     )
+    return Section("answer", title, blocks)
 
 
 def _headline(subject: Subject) -> Headline:
@@ -141,6 +147,26 @@ def _life(subject: Subject) -> Figure:
         say(f"figures.{key}", money=subject.money(abs(gain))),
         say("figures.life_note", base=subject.rival_name),
     )
+
+
+def _last_gas(subject: Subject) -> tuple[Paragraph, ...]:
+    """That hot water is taken to be the last use of gas, where the saving rests on it."""
+    found = subject.answer.last_gas
+    if found is None:
+        return ()
+    key = "assumed_bottles" if found.bottled else "assumed"
+    texts = [say(f"last_gas.{key}", money=subject.money(found.charge_worth))]
+    if round(found.leaving_gas):
+        texts.append(say("last_gas.leaving", money=subject.money(found.leaving_gas)))
+    kept = subject.money(abs(found.saving_if_kept))
+    if found.saving_if_kept < 0.0:
+        texts.append(say("last_gas.kept_loss", kept=kept, years=subject.years))
+    else:
+        saving = subject.money(found.saving)
+        texts.append(say("last_gas.kept", kept=kept, saving=saving, years=subject.years))
+    if found.best_if_kept not in {o.id for o in (subject.best, *subject.answer.tied)}:
+        texts.append(say("last_gas.kept_other", name=one_line(found.label_if_kept)))
+    return (Paragraph(" ".join(texts)),)
 
 
 def _running(subject: Subject) -> tuple[Chart, ...]:

@@ -16,6 +16,7 @@ from tankful.advice.certificates import estimated_certificates
 from tankful.advice.compare import Comparison, Progress, compare
 from tankful.advice.feed_in import feed_in_notes
 from tankful.advice.from_bills import confirmed
+from tankful.advice.last_gas import last_gas
 from tankful.advice.option import KEEP, Option, concerns, renewal_note
 from tankful.advice.options import build_options
 from tankful.advice.panels import panel_study
@@ -131,6 +132,7 @@ def _answer(
             if concerns(options, assumption)
         ),
         versions=versions(),
+        last_gas=last_gas(home, results),
         panels=panels,
     )
 
