@@ -10,6 +10,8 @@ import pytest
 from click.testing import CliRunner
 
 from tankful import service
+from tankful.advice.last_gas import told_of_other_gas
+from tankful.advice.settle import keeps_gas_anyway
 from tankful.casefile.bill_words import bill_sentences
 from tankful.casefile.household import off_peak_months
 from tankful.casefile.load import check_text
@@ -77,10 +79,45 @@ def test_kilowatt_hours_and_megajoules_give_the_same_estimate() -> None:
 def test_winter_bills_that_hold_heating_are_left_out_and_it_is_said() -> None:
     with_winter = found(GAS + gas_bills(WINTER, [3100.0, 2700.0, 2650.0, 7300.0, 10600.0]))
     assert [bill.used for bill in with_winter.bills] == [True, True, True, False, False]
-    assert with_winter.litres == found(USUAL).litres
+    kept = "[constraints]\nkeep_gas = true\n"
+    assert with_winter.litres == found(USUAL + kept).litres
     words = " ".join(bill_sentences(with_winter))
     assert "Bills of the cold months hold space heating" in words
-    assert "give gas.other_use_mj" in words
+    assert "gas is taken to stay connected; give gas.other_use_mj" in words
+    told = "[gas]\nother_use_mj = 0.0\n"
+    words = " ".join(found(GAS + told + gas_bills(WINTER, HEATED)).warnings)
+    assert "The case says that hot water is the last use of gas: give gas.other_use_mj" in words
+
+
+HEATED = [3100.0, 2700.0, 2650.0, 7300.0, 10600.0]
+
+
+def test_the_answer_takes_the_same_other_gas_as_the_bills() -> None:
+    """None where nothing tells of any; what the bills hold where they or the case do."""
+    silent = home(USUAL)
+    assert silent.case.gas.other_use_mj == 0.0
+    assert silent.calibration is not None
+    assert silent.calibration.other_use_per_day is None
+    words = " ".join(bill_sentences(silent.calibration))
+    assert "All the gas in the bills used is taken to be for hot water." in words
+    kept = home(USUAL + "[constraints]\nkeep_gas = true\n")
+    assert kept.calibration is not None
+    assert kept.calibration.other_use_per_day is not None
+    a_year = 365 * kept.calibration.other_use_per_day.value
+    assert kept.case.gas.other_use_mj == pytest.approx(a_year, abs=50.0)
+    assert silent.calibration.litres.value > kept.calibration.litres.value
+
+
+def test_heating_in_the_bills_keeps_the_home_on_gas() -> None:
+    made = home(GAS + gas_bills(WINTER, HEATED))
+    fit = made.calibration
+    assert fit is not None
+    held = sum(bill.measured - bill.expected for bill in fit.bills if not bill.used)
+    assert fit.other_use_per_day is not None
+    a_year = held + 365 * fit.other_use_per_day.value
+    assert made.case.gas.other_use_mj == pytest.approx(a_year, abs=50.0)
+    assert keeps_gas_anyway(made)
+    assert told_of_other_gas(made)
 
 
 def test_winter_bills_of_hot_water_alone_are_used() -> None:

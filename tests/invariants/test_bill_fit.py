@@ -121,6 +121,7 @@ def calibrated(
     del data["people"]
     table, key = ("gas", "bills") if "gas" in heater else ("electricity", "off_peak_bills")
     data[table] = {key: bills}
+    data["constraints"] = {"keep_gas": other_mj > 0.0}
     around = Surroundings.of(
         made.home.clock, made.home.temp_air_c, made.home.cold_water_c, southern=True
     )
@@ -131,7 +132,8 @@ def calibrated(
 
 @pytest.mark.parametrize("heater", HEATERS)
 @pytest.mark.parametrize(
-    ("litres", "loss_factor", "other_mj"), [(30.0, 0.9, 1.5), (50.0, 1.15, 3.0), (75.0, 1.0, 2.0)]
+    ("litres", "loss_factor", "other_mj"),
+    [(30.0, 0.9, 1.5), (50.0, 1.15, 3.0), (75.0, 1.0, 2.0), (40.0, 1.1, 0.0)],
 )
 def test_bills_of_a_simulated_year_give_back_its_litres_and_losses(
     heater: str, litres: float, loss_factor: float, other_mj: float, place: Callable[..., Any]
@@ -140,6 +142,7 @@ def test_bills_of_a_simulated_year_give_back_its_litres_and_losses(
     found, loss = calibrated(place, heater, litres, loss_factor, other_mj)
     assert found.takes_litres
     assert found.litres.holds(litres)
+    assert (found.other_use_mj_per_year is not None) == (other_mj > 0.0)
     if found.loss_w_per_k is not None:
         assert found.loss_w_per_k.holds(loss)
     assert not found.warnings

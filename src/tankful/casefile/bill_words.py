@@ -102,6 +102,13 @@ def _losses(found: Calibration) -> list[str]:
             f"Other gas, such as cooking, is taken to be {_range(found.other_use_per_day, 1)} "
             f"{found.unit} a day of them."
         )
+    elif found.source == "gas bills":
+        lines.append("All the gas in the bills used is taken to be for hot water.")
+    if found.other_use_mj_per_year is not None:
+        lines.append(
+            f"By all the bills, other uses of gas come to {found.other_use_mj_per_year:,.0f} MJ a "
+            "year, and gas is taken to stay connected; give gas.other_use_mj where you know better."
+        )
     return lines
 
 

@@ -9,6 +9,13 @@ from typing import Literal
 import numpy as np
 
 from tankful.casefile.bill_words import bill_warnings
+from tankful.casefile.other_gas import (
+    MOST_COOKING_MJ,
+    has_other_gas,
+    other_gas_prior,
+    other_mj_per_year,
+    tells_other_gas,
+)
 from tankful.clock import BoolArray, FloatArray, YearClock
 from tankful.model.calibration import BillFit, Calibration, Estimate
 from tankful.model.case import Case
@@ -44,15 +51,6 @@ GIVEN_SPREAD = 0.02
 
 SEASON_SPREAD = 0.4
 """How unlike homes are in following the seasons of use and cold water (judgement)."""
-
-COOKING_MJ_PER_DAY = Prior(2.0, 1.0)
-"""Gas for cooking where the case does not tell: 0.6 to 7 MJ a day (judgement)."""
-
-OTHER_SPREAD = 0.3
-"""How well people know their other gas (judgement)."""
-
-MOST_COOKING_MJ = 4_000.0
-"""More gas than this in a year for other uses is heating (judgement)."""
 
 HEATING_BELOW_C = 15.0
 HEATING_K = 1.0
@@ -129,9 +127,11 @@ def calibrate(
     priors = _priors(case, heater)
     balance = _balance(case, heater, around, periods, priors.litres.middle)
     measured_kwh = np.array([kwh for _, _, kwh in periods])
-    used, why_not = _usable(case, measured_kwh, balance, priors, _is_cold(around, periods))
+    used, why_not, heating = _usable(case, measured_kwh, balance, priors, _is_cold(around, periods))
     if not used.any():
         return None
+    if not (heating.any() or has_other_gas(case)):
+        priors = replace(priors, other=Prior(0.0, 0.0))  # as the answer then takes it
 
     def fit(known: Priors) -> Fit:
         return fit_bills(measured_kwh[used], balance.of(used), known)
@@ -147,6 +147,8 @@ def calibrate(
     best = fit(priors.with_litres(before)) if given and agrees else free
     expected_kwh = balance.parts_kwh(best.values).sum(axis=0)
     factor = MJ_PER_KWH if source == "gas bills" else 1.0
+    spans = [(first, last) for first, last, _ in periods]
+    other = other_mj_per_year(float(best.values[3]), spans, measured_kwh - expected_kwh, heating)
     made = Calibration(
         source=source,
         unit="MJ" if source == "gas bills" else "kWh",
@@ -164,6 +166,7 @@ def calibrate(
         loss_kwh_per_day=_estimate(best, 1, float((balance.loss_kwh / balance.days).mean())),
         efficiency=_estimate(best, 2),
         other_use_per_day=_estimate(best, 3, factor),
+        other_use_mj_per_year=other if accepted and not tells_other_gas(case) else None,
         separable=best.tells_losses,
     )
     return replace(made, warnings=bill_warnings(made, why_not, free.scatter))
@@ -177,18 +180,13 @@ def _estimate(fit: Fit, i: int, factor: float = 1.0) -> Estimate | None:
 
 
 def _priors(case: Case, heater: WaterHeater) -> Priors:
-    people, gas = case.people, case.gas
-    default = type(people).model_fields["hot_litres_per_person_per_day"].default
+    default = type(case.people).model_fields["hot_litres_per_person_per_day"].default
     efficiency, other = Prior(1.0, 0.0), Prior(0.0, 0.0)
     if heater.kind in EFFICIENCY_SPREAD:
         given = case.heater.efficiency is not None
         spread = GIVEN_SPREAD if given else EFFICIENCY_SPREAD[heater.kind]
         efficiency = Prior(heater.efficiency, spread)
-        cooking = COOKING_MJ_PER_DAY
-        known = "other_use_mj" in gas.model_fields_set
-        if known and gas.other_use_mj <= MOST_COOKING_MJ:
-            cooking = Prior(gas.other_use_mj / DAYS_PER_YEAR, OTHER_SPREAD)
-        other = Prior(cooking.middle / MJ_PER_KWH, cooking.spread)
+        other = other_gas_prior(case)
     return Priors(
         litres=Prior(float(default), LITRES_SPREAD),
         loss=Prior(heater.loss_w_per_k, LOSS_SPREAD.get(heater.kind, 0.0)),
@@ -257,15 +255,16 @@ def _is_cold(around: Surroundings, periods: tuple[Period, ...]) -> BoolArray:
 
 def _usable(
     case: Case, measured_kwh: FloatArray, balance: Balance, priors: Priors, cold: BoolArray
-) -> tuple[BoolArray, tuple[str, ...]]:
-    """Which bills hold hot water and cooking alone, and why the others do not."""
+) -> tuple[BoolArray, tuple[str, ...], BoolArray]:
+    """Which bills hold hot water and cooking alone, why the others do not, and which of them are
+    left out for the heating in them."""
     a_day = measured_kwh / balance.days
     home = a_day >= AWAY_SHARE * np.median(a_day)
-    notes = []
+    notes, none = [], np.zeros_like(home)
     if not home.all():
         notes.append("Bills of days away, with hardly any use, are left out.")
     if not priors.efficiency.is_open or not (cold & home).any():
-        return home, tuple(notes)
+        return home, tuple(notes), none
     warm = home & ~cold
     heated = case.gas.other_use_mj > MOST_COOKING_MJ
     if not heated and warm.any():
@@ -274,11 +273,11 @@ def _usable(
         expected = float(balance.of(left).parts_kwh(foretold).sum())
         heated = float(measured_kwh[left].sum()) > HEATING_SHARE * expected
     if not heated:
-        return home, tuple(notes)
+        return home, tuple(notes), none
     notes.append("Bills of the cold months hold space heating, so only the others are used.")
-    if case.gas.other_use_mj == 0.0:
+    if tells_other_gas(case) and case.gas.other_use_mj == 0.0:
         notes.append(
             "The case says that hot water is the last use of gas: give gas.other_use_mj with what "
             "heating and cooking take."
         )
-    return warm, tuple(notes)
+    return warm, tuple(notes), home & cold

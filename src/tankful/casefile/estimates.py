@@ -15,8 +15,8 @@ from tankful.model.system import WaterHeater
 def take_estimates(
     filling: Filling, case: Case, heater: WaterHeater, found: Calibration
 ) -> tuple[Case, WaterHeater]:
-    """The case with the estimated litres and today's heater with its estimated losses, as far
-    as they are taken; each is noted with its range."""
+    """The case with the estimated litres and other gas, and today's heater with its estimated
+    losses, as far as they are taken; each is noted."""
 
     def note(path: str, estimate: Estimate, unit: str, digits: int) -> None:
         low, high = round(estimate.low, digits), round(estimate.high, digits)
@@ -37,6 +37,13 @@ def take_estimates(
         if heater.booster is not None:
             booster = replace(heater.booster, efficiency=found.efficiency.value)
             heater = replace(heater, booster=booster)
+    if found.other_use_mj_per_year is not None:
+        other_mj = round(found.other_use_mj_per_year, -2)
+        filling.work_out(
+            "gas.other_use_mj", other_mj, "MJ/year", f"estimated from {source_words(found)}"
+        )
+        gas = case.gas.model_copy(update={"other_use_mj": other_mj})
+        case = case.model_copy(update={"gas": gas})
     return case, heater
 
 

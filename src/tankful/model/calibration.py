@@ -60,6 +60,9 @@ class Calibration:
     """Of a gas burner."""
     other_use_per_day: Estimate | None
     """Other gas in the bills, in their unit; ``None`` where there is none."""
+    other_use_mj_per_year: float | None
+    """Other gas of a year by the bills [MJ], which the answer takes, as the case gives none;
+    ``None`` where it gives some, or none is taken to be in them."""
     separable: bool
     """Whether the bills tell the losses from the litres, or say little about them."""
     warnings: tuple[str, ...] = ()
