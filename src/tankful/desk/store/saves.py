@@ -8,7 +8,7 @@ lost: the stored one stays, the typed one goes back to the page and into the his
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import sqlalchemy as sa
 
@@ -30,12 +30,13 @@ KINDS = (EDIT, REFUSED, "undo", "redo")
 class Saved:
     """What a save came to: the case as it is now; ``conflicts`` are the paths left as another
     window had saved them, ``moved`` those of them whose row is no longer where the page shows
-    it, ``elsewhere`` the paths that changed there since the page's number, and by whom."""
+    it, and by whom, ``elsewhere`` the paths that changed there since the page's number, and by
+    whom."""
 
     work: Work
     conflicts: tuple[str, ...]
     elsewhere: Mapping[str, str]
-    moved: tuple[str, ...] = ()
+    moved: Mapping[str, str] = field(default_factory=dict)
 
 
 def save(
@@ -57,7 +58,7 @@ def save(
         for path, text in texts.items()
         if found.typed.get(path, "") != text
     }
-    moved = tuple(path for path in edits if _row_moved(path, others, found.typed))
+    moved = {path: who for path in edits if (who := _mover(path, others, found.typed))}
     refused = {path: pair for path, pair in edits.items() if path in elsewhere or path in moved}
     kept = {path: pair for path, pair in edits.items() if path not in refused}
     if kept:
@@ -122,12 +123,16 @@ def list_row(path: str) -> tuple[str, str]:
     return (name + bracket, name + bracket + rest.partition("]")[0] + "]") if bracket else ("", "")
 
 
-def _row_moved(path: str, others: Others, typed: Typed) -> bool:
-    """Whether a row of a list is no longer where a page shows it. Only taking out a row, and
-    undoing that, changes several rows at once or empties one."""
+def _mover(path: str, others: Others, typed: Typed) -> str:
+    """Who moved the row of a list that a path lies in from where a page shows it; empty when
+    nobody did. Only taking out a row, and undoing that, changes several rows at once or empties
+    one."""
     name, row = list_row(path)
     if not name:
-        return False
-    changes = [{list_row(p)[1] for p in edits if p.startswith(name)} for _, edits in others]
+        return ""
     emptied = not any(p.startswith(row) for p in typed)
-    return any(len(rows) > 1 or (emptied and row in rows) for rows in changes)
+    for who, edits in reversed(others):
+        rows = {list_row(p)[1] for p in edits if p.startswith(name)}
+        if len(rows) > 1 or (emptied and row in rows):
+            return who
+    return ""
