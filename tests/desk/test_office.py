@@ -246,6 +246,40 @@ def test_a_desk_outlives_its_database_server(server: Postgres, on_postgres: Offi
     assert "Traceback" not in office.desk.log
 
 
+def test_who_types_on_keeps_nobody_else_waiting_for_an_answer(on_sqlite: Office) -> None:
+    ada, ben = on_sqlite.advisers
+    (hers, his) = make_clients((ada, ben), 1)
+    stop = threading.Event()
+
+    def types_on() -> None:
+        ada.open(hers)
+        years = 20
+        while not stop.wait(0.3):
+            years = 20 + (years + 1) % 10
+            ada.seen[hers] = ada.save(hers, "wishes.horizon_years", str(years)).number
+            answered = ada.http.get(f"/cases/{hers}/answer") if years == 25 else None
+            assert answered is None or not re.search(r">[78] years</th>", answered.text)
+
+    ben.open(his)
+    with meanwhile(types_on):
+        try:
+            for years in ("7", "8"):
+                ben.seen[his] = ben.save(his, "wishes.horizon_years", years).number
+                answer = answer_of(ben, his)
+                assert set(re.findall(r">(\d+) years</th>", answer)) == {years}, "another's answer"
+        finally:
+            stop.set()
+
+
+def answer_of(adviser: Adviser, work_id: str) -> str:
+    """The answer as a page gets it: asked for again until it is there."""
+    for _ in range(4):
+        reply = adviser.http.get(f"/cases/{work_id}/answer", headers={"hx-request": "true"})
+        if 'class="ranking' in reply.text and 'data-next="quick"' not in reply.text:
+            return reply.text
+    raise AssertionError(reply.text)
+
+
 def after(office: Office, replies: int) -> None:
     """Wait until the desk has answered that many saves."""
     ends = time.monotonic() + SETTLES_S

@@ -13,7 +13,7 @@ import threading
 import time
 from collections import OrderedDict
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from multiprocessing.connection import Connection
 from multiprocessing.synchronize import Event
 from pathlib import Path
@@ -48,6 +48,8 @@ class Standing:
     before: Answer | None = None
     search: bool = False
     """Whether somebody waits for the whole answer."""
+    turns: dict[bool, int] = field(default_factory=dict)
+    """When each lane (quick or not) last began on this case, in one order for all cases."""
 
     @property
     def best_known(self) -> Done | None:
@@ -63,6 +65,7 @@ class Reckoner:
         self._known: dict[str, Settings] = {}
         self._lately: Settings = {}
         """Settings of the answer before, for a case that has none yet."""
+        self._turn = 0
         self._closed = False
         self._lanes = [
             threading.Thread(target=self._run, args=(quick,), daemon=True)
@@ -78,7 +81,8 @@ class Reckoner:
             before = self._cases.get(case_id)
             if before is None or before.wanted != job:
                 last = before.last if before else None
-                self._cases[case_id] = Standing(job, last=last, before=last)
+                turns = before.turns if before else {}
+                self._cases[case_id] = Standing(job, last=last, before=last, turns=turns)
                 self._changed.notify_all()
             self._cases.move_to_end(case_id)
             while len(self._cases) > CASES_KEPT:
@@ -130,6 +134,8 @@ class Reckoner:
                 if self._closed or case_id is None:
                     break
                 standing = self._cases[case_id]
+                self._turn += 1
+                standing.turns[quick] = self._turn
                 known = self._known.get(case_id, self._lately) if quick else None
             self._answer(lane, case_id, standing, known)
         lane.close()
@@ -140,13 +146,15 @@ class Reckoner:
         self._keep(case_id, standing, done, quick=known is not None)
 
     def _next(self, quick: bool) -> str | None:
-        """The case asked for last that this lane has not answered."""
-        for case_id, standing in reversed(self._cases.items()):
-            if quick and standing.best_known is None:
-                return case_id
-            if not quick and standing.search and standing.quick and standing.whole is None:
-                return case_id
-        return None
+        """Of the cases that wait for this lane the one it began on longest ago, so that whoever
+        types on and on keeps nobody else waiting; of those never begun the one asked for last."""
+        waiting = [
+            case_id
+            for case_id, standing in reversed(self._cases.items())
+            if (quick and standing.best_known is None)
+            or (not quick and standing.search and standing.quick and standing.whole is None)
+        ]
+        return min(waiting, key=lambda one: self._cases[one].turns.get(quick, 0), default=None)
 
     def _keep(self, case_id: str, standing: Standing, done: Done, *, quick: bool) -> None:
         if done.called_off:

@@ -58,7 +58,7 @@ def save(
         for path, text in texts.items()
         if found.typed.get(path, "") != text
     }
-    moved = {path: who for path in edits if (who := _mover(path, others, found.typed))}
+    moved = {path: by for path in edits if (by := _mover(path, others, found.typed))}
     refused = {path: pair for path, pair in edits.items() if path in elsewhere or path in moved}
     kept = {path: pair for path, pair in edits.items() if path not in refused}
     if kept:
