@@ -12,7 +12,7 @@ from starlette.staticfiles import StaticFiles
 from starlette.types import ASGIApp
 
 from tankful.desk.doors.guard import guard
-from tankful.desk.pages import answers, cases, clients, entry, files, pictures, reports
+from tankful.desk.pages import answers, branding, cases, clients, entry, files, pictures, reports
 from tankful.desk.visit import Desk, Handler, missing, serve
 from tankful.report.look import fonts_folder
 
@@ -48,8 +48,8 @@ PAGES: tuple[tuple[str, str, Handler], ...] = (
     ("GET", "/cases/{id}/report", reports.show),
     ("GET", "/cases/{id}/report/part", reports.show_part),
     ("GET", "/cases/{id}/report/{kind}", reports.file),
-    ("GET", "/settings", reports.settings),
-    ("POST", "/settings", reports.set_brand),
+    ("GET", "/settings", branding.show),
+    ("POST", "/settings", branding.change),
     ("POST", "/leave", entry.leave),
 )
 """Pages for people with a session. ``POST`` also asks for the role and the session's token."""

@@ -2,11 +2,9 @@
 
 from __future__ import annotations
 
-import base64
 import re
 from dataclasses import dataclass, replace
 from pathlib import Path
-from tempfile import TemporaryDirectory
 from urllib.parse import urlencode
 
 from starlette.responses import Response
@@ -20,19 +18,17 @@ from tankful.desk.sheets import state_now
 from tankful.desk.shelf import Report, name_of, put_by, take, take_newest
 from tankful.desk.store import clients, works
 from tankful.desk.store.record import note
-from tankful.desk.store.settings import Brand, brand_file, get_brand, put_brand
+from tankful.desk.store.settings import Brand, get_brand
 from tankful.desk.store.tables import now
 from tankful.desk.store.works import Work
 from tankful.desk.studio import Studio, Task
 from tankful.desk.visit import Visit
-from tankful.errors import CaseError, Fault, MissingError, TankfulError
+from tankful.errors import Fault, MissingError, TankfulError
 from tankful.paths import cache_root
-from tankful.reporting import read_branding
 
 KINDS = {"pdf": "application/pdf", "html": "text/html; charset=utf-8"}
 SIZES = {"full": "report", "short": "brief"}
 """What the page calls a report, and the kind of order that makes it."""
-MOST_LOGO = 500_000
 POLICY = (
     "sandbox; default-src 'none'; style-src 'unsafe-inline'; img-src data:; font-src data:; "
     "frame-ancestors 'self'"
@@ -200,38 +196,3 @@ def _root(work_id: str) -> Path:
 def _studio(visit: Visit) -> Studio:
     studio: Studio = visit.desk.kept["studio"]
     return studio
-
-
-def settings(visit: Visit) -> Response:
-    """What stands on every report."""
-    with visit.reads() as db:
-        brand = get_brand(db)
-    return visit.page("settings.html", brand=brand, kept=False)
-
-
-def set_brand(visit: Visit) -> Response:
-    """Take over a branding that the report can read. FileError with every fault in it."""
-    form = visit.form
-    names = ("name", "contact", "accent", "foreword", "closing")
-    with visit.db() as db:
-        brand = get_brand(db)
-    brand = replace(brand, **{name: form.get(name, "")[:5000] for name in names})
-    if form.get("no_logo"):
-        brand = replace(brand, logo="", logo_name="")
-    brand = _with_logo(visit, brand)
-    with TemporaryDirectory(prefix="desk-") as folder:
-        read_branding(brand_file(brand, Path(folder)))
-    with visit.db() as db:
-        put_brand(db, brand, visit.who)
-    return visit.page("settings.html", brand=brand, kept=True)
-
-
-def _with_logo(visit: Visit, brand: Brand) -> Brand:
-    file = visit.files.get("logo")
-    if file is None or not file.filename:
-        return brand
-    content = file.file.read(MOST_LOGO + 1)
-    if len(content) > MOST_LOGO:
-        fault = Fault("logo", "too large", allowed=f"at most {MOST_LOGO:,} bytes")
-        raise CaseError("The logo was not taken.", [fault])
-    return replace(brand, logo=base64.b64encode(content).decode(), logo_name=file.filename)
