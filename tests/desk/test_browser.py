@@ -251,6 +251,14 @@ def test_pages_pass_the_accessibility_scan_in_light_and_dark(page: Page, scheme:
     assert faults_of_access(page) == []
 
 
+def test_the_state_of_the_work_is_saved_as_it_is_chosen(page: Page) -> None:
+    url = new_case(page)
+    page.locator("[name=state]").select_option("report_sent")
+    saved(page, "Saved: Report sent.")
+    page.goto(url)
+    expect(page.locator("[name=state]")).to_have_value("report_sent")
+
+
 def test_the_form_is_worked_by_keyboard_alone(page: Page) -> None:
     page.keyboard.press("Tab")
     expect(page.locator(".skip")).to_be_focused()

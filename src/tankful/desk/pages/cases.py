@@ -201,8 +201,11 @@ def show_field(visit: Visit) -> Response:
 
 
 def set_state(visit: Visit) -> Response:
+    state = visit.form.get("state", "")
     with visit.db() as db:
-        works.set_state(db, visit.id(), visit.form.get("state", ""), visit.who)
+        works.set_state(db, visit.id(), state, visit.who)
+    if visit.is_fragment:
+        return visit.page("state_saved.html", state=state)
     back = "/report" if visit.form.get("back") == "report" else ""
     return visit.go(f"/cases/{visit.id()}{back}")
 
