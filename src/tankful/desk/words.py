@@ -9,6 +9,7 @@ from typing import Any
 
 from markupsafe import Markup
 
+from tankful.casefile.given import field_words
 from tankful.casefile.typed import field_at
 from tankful.desk.form import FormField, Group, Source, anchor, item_at, slot_of
 from tankful.desk.labels import LISTS, any_row, raised, spoken
@@ -85,6 +86,20 @@ def degrees(words: str) -> str:
     return words.replace("degC", "°C")
 
 
+def about(path: str) -> str:
+    """What an assumed value is about."""
+    return raised(spoken(field_words((path,))[path]))
+
+
+def plain(value: object) -> str:
+    """An assumed value as people say it."""
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if isinstance(value, float):
+        return f"{value:,.6g}"
+    return str(value).replace("_", " ")
+
+
 FILTERS: dict[str, Callable[..., Any]] = {
     "when": when,
     "state": state,
@@ -93,6 +108,8 @@ FILTERS: dict[str, Callable[..., Any]] = {
     "named": name_of,
     "said": said,
     "sentence": sentence,
+    "about": about,
+    "plain": plain,
     "fault_words": fault_words,
     "degrees": degrees,
     "drawn": Markup,  # what we drew ourselves; its words were escaped then
