@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import signal
 from typing import Any
 from urllib.parse import parse_qs
 
@@ -192,6 +193,19 @@ def test_a_desk_that_is_killed_loses_nothing_saved_and_takes_the_rest_when_it_is
     page.goto(url)
     expect(page.locator(PEOPLE)).to_have_value("5")
     forgive(page, "ERR_CONNECTION", "htmx:")
+
+
+def test_a_desk_that_is_stopped_while_it_computes_says_nothing_and_frees_its_records(
+    mortal_page: Page, mortal: Any
+) -> None:
+    new_case(mortal_page)
+    type_in(mortal_page, PEOPLE, "4")
+    mortal.process.send_signal(signal.SIGINT)
+    assert mortal.process.wait(20) == 0
+    assert len(mortal.log.splitlines()) == 1, mortal.log
+    mortal_page.goto("about:blank")
+    mortal.start()
+    forgive(mortal_page, "ERR_", "htmx:")
 
 
 def test_a_desk_killed_amid_hundreds_of_saves_keeps_every_answered_one(

@@ -8,10 +8,11 @@ import socket
 import threading
 import webbrowser
 from collections.abc import Iterator
-from contextlib import closing, contextmanager
+from contextlib import closing, contextmanager, suppress
 from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
+from types import FrameType
 
 import click
 import sqlalchemy as sa
@@ -94,11 +95,24 @@ def _serve(desk: Desk, listener: socket.socket, *, browser: bool) -> None:
         timeout_graceful_shutdown=3,
     )
     try:
-        uvicorn.Server(config).run(sockets=[listener])
+        with suppress(KeyboardInterrupt):  # the server hands on what ended it
+            _Server(config, desk).run(sockets=[listener])
     finally:
         stop.set()
         desk.close()
         keeper.join()
+
+
+class _Server(uvicorn.Server):
+    """Ends what pages wait for first, so that it need not wait for the pages."""
+
+    def __init__(self, config: uvicorn.Config, desk: Desk) -> None:
+        super().__init__(config)
+        self._desk = desk
+
+    def handle_exit(self, sig: int, frame: FrameType | None) -> None:
+        threading.Thread(target=self._desk.close).start()
+        super().handle_exit(sig, frame)
 
 
 @contextmanager
