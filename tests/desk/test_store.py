@@ -285,3 +285,15 @@ def test_a_file_that_is_no_copy_never_replaces_the_records(tmp_path: Path) -> No
     with pytest.raises(StoreError):
         restore(tmp_path / "none.sqlite", file)
     assert file.read_bytes() == b"as it was"
+
+
+def test_records_are_for_their_owner_s_eyes_alone(tmp_path: Path) -> None:
+    engine = open_engine(sqlite_address(tmp_path / "data"))
+    migrate.bring_up_to_date(engine)
+    with transaction(engine) as db:
+        clients.add_client(db, "Private", "x")
+        nightly_copy(tmp_path / "data" / "desk.sqlite", tmp_path / "data", date(2026, 1, 1))
+        files = list((tmp_path / "data").iterdir())
+        assert files
+        assert all(file.stat().st_mode & 0o077 == 0 for file in files)
+    engine.dispose()

@@ -30,6 +30,7 @@ def copy_sqlite(file: Path, target: Path) -> None:
 
 
 def _copy(file: Path, draft: Path) -> None:
+    draft.touch(mode=0o600)
     with (
         closing(sqlite3.connect(f"file:{file}?mode=ro", uri=True)) as source,
         closing(sqlite3.connect(draft)) as copy,

@@ -43,7 +43,7 @@ def open_engine(address: str) -> sa.Engine:
         if url.drivername not in ("sqlite", "postgresql+psycopg"):
             raise ArgumentError("neither sqlite nor postgresql")
         if url.drivername == "sqlite":
-            Path(url.database or "").parent.mkdir(parents=True, exist_ok=True, mode=0o700)
+            _make_private(Path(url.database or ""))
             engine = sa.create_engine(url, **CONNECTIONS)
             _tune_sqlite(engine)
         else:
@@ -55,6 +55,13 @@ def open_engine(address: str) -> sa.Engine:
     except (SQLAlchemyError, OSError, ImportError, ValueError) as error:
         raise _unopened(address, error) from None
     return engine
+
+
+def _make_private(file: Path) -> None:
+    """A new file of records is for its owner's eyes alone; so are those that SQLite puts beside."""
+    file.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
+    if file.name and not file.exists():
+        file.touch(mode=0o600)
 
 
 def _unopened(address: str, error: Exception) -> StoreError:
