@@ -111,8 +111,16 @@ def what_if(case: Path) -> Section:
     return measure_what_if(case)
 
 
+def desk(case: Path) -> Section:
+    """The adviser's desk, on ``case``."""
+    from desk import measure_desk
+
+    return measure_desk(case)
+
+
 SUBJECTS: dict[str, Callable[[Path], Section]] = {
     "The command line, process start to end": measure_processes,
+    "The adviser's desk": desk,
     "What would change the answer": what_if,
     "A year of one option": years,
     "Accuracy against cost": fineness,

@@ -5,6 +5,7 @@ from __future__ import annotations
 import asyncio
 import os
 import signal
+import time
 from collections.abc import Iterator
 from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
@@ -73,6 +74,20 @@ def test_only_the_newest_state_of_a_case_is_answered(reckoner: Reckoner) -> None
     assert wait(reckoner, "b", whole=True).whole is whole
     texts = [item for item in whole.answer.assumptions if item.path == "people.count"]
     assert texts == []
+
+
+def test_who_waits_for_a_state_that_is_gone_waits_no_longer(reckoner: Reckoner) -> None:
+    want(reckoner, "e", 2)
+    with ThreadPoolExecutor(1) as aside:
+        waiting = reckoner.wait("e", whole=True, at_most_s=300.0)
+        waiter = aside.submit(asyncio.run, waiting)
+        while not (standing := reckoner.standing("e")) or not standing.search:
+            time.sleep(0.001)
+        want(reckoner, "e", 3)
+        found = waiter.result(timeout=2.0)
+    assert found is not None
+    assert found is not standing
+    assert not found.search
 
 
 def test_a_fault_of_the_case_is_the_answer(reckoner: Reckoner) -> None:

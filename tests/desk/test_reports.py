@@ -154,7 +154,7 @@ def test_a_report_on_its_way_is_called_off_by_keyboard(page: Page, scheme: Any) 
     page.click("a:text-is('Report')")
     page.wait_for_url("**/report")
     said = page.locator("#report-said")
-    expect(said).to_contain_text("Step 2 of 5, settings at other prices", timeout=120_000)
+    expect(said).to_contain_text(re.compile("Step [2-4] of 5, "), timeout=120_000)
     expect(page.locator("[data-far]")).to_contain_text("Step ")
     assert faults_of_access(page) == []
     page.locator("#act-report").focus()

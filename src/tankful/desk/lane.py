@@ -61,18 +61,18 @@ class CalledOffError(Exception):
     """The case has changed since: its answer is no longer wanted."""
 
 
-PATIENCE = 19
-"""Steps of priority below the rest: what works in the background takes only what is idle."""
-
+AT_ONCE, SOON, PATIENT = 0, 10, 19
+"""Steps of priority below the rest: while one types, what works in the background takes only what
+is idle."""
 
 Task = Callable[[Any, Progress], Done]
 """What a lane does with a job."""
 
 
-def work(jobs: Connection, stop: Event, patient: bool, task: Task) -> None:
+def work(jobs: Connection, stop: Event, patience: int, task: Task) -> None:
     """Do jobs until the other end closes."""
-    if patient and hasattr(os, "nice"):
-        os.nice(PATIENCE)
+    if hasattr(os, "nice"):
+        os.nice(patience)
     signal.signal(signal.SIGINT, signal.SIG_IGN)  # the desk itself ends its lanes
     try:
         while True:

@@ -19,7 +19,7 @@ from multiprocessing.synchronize import Event
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from tankful.desk.lane import Done, Job, Task, Told, answered, work
+from tankful.desk.lane import AT_ONCE, PATIENT, Done, Job, Task, Told, answered, work
 from tankful.errors import Fault, ModelError
 
 if TYPE_CHECKING:
@@ -102,10 +102,13 @@ class Reckoner:
         return standing.whole.answer
 
     async def wait(self, case_id: str, *, whole: bool, at_most_s: float) -> Standing | None:
-        """Wait for the quick answer, or the whole one, to the case's present state."""
-        ends = time.monotonic() + at_most_s
+        """Wait for the quick answer, or the whole one, to the case's present state; no longer
+        once the case has changed."""
+        ends, first = time.monotonic() + at_most_s, self.standing(case_id)
         while True:
             found = self.standing(case_id)
+            if found is not first:
+                return found
             if whole and found is not None and not found.search:
                 with self._changed:
                     found.search = True
@@ -125,7 +128,7 @@ class Reckoner:
 
     def _run(self, quick: bool) -> None:
         """One lane: a process, and what it does next."""
-        lane = Lane(patient=not quick)
+        lane = Lane(AT_ONCE if quick else PATIENT)
         lane.answer(Job(WARM_UP, Path(), {} if quick else None), lambda: self._closed)
         while True:
             with self._changed:
@@ -183,11 +186,11 @@ def _without_bug(done: Done) -> Done:
 
 
 class Lane:
-    """A process that answers, started anew should it ever end; a ``patient`` one lets others go
-    first."""
+    """A process that answers, started anew should it ever end; the more ``patience`` it has, the
+    more it lets others go first."""
 
-    def __init__(self, *, patient: bool, task: Task = answered) -> None:
-        self._patient = patient
+    def __init__(self, patience: int, task: Task = answered) -> None:
+        self._patience = patience
         self._task = task
         self._start()
 
@@ -196,7 +199,7 @@ class Lane:
         self._stop: Event = context.Event()
         self._jobs: Connection
         self._jobs, theirs = context.Pipe()
-        arguments = (theirs, self._stop, self._patient, self._task)
+        arguments = (theirs, self._stop, self._patience, self._task)
         self._process = context.Process(target=work, args=arguments, daemon=True)
         self._process.start()
         theirs.close()

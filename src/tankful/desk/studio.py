@@ -13,7 +13,7 @@ from dataclasses import dataclass, field, replace
 from typing import Any
 
 from tankful.desk.easel import LONG, QUICK, Order, drawn
-from tankful.desk.lane import Done, Told
+from tankful.desk.lane import PATIENT, SOON, Done, Told
 from tankful.desk.reckoner import Lane
 from tankful.errors import Fault, ModelError, StoreError, TankfulError
 
@@ -79,7 +79,7 @@ class Studio:
             run.join(10)
 
     def _run(self, kinds: tuple[str, ...]) -> None:
-        lane = Lane(patient=kinds is LONG, task=drawn)
+        lane = Lane(PATIENT if kinds is LONG else SOON, drawn)
         while True:
             with self._changed:
                 self._changed.wait_for(lambda: self._closed or self._next(kinds) is not None)
