@@ -119,3 +119,27 @@ def test_an_uploaded_meter_file_is_understood_and_used(page: Page, tmp_path: Pat
     page.click("#files >> text=Remove " + METER.name)
     expect(page.locator("#f-electricity-meter-file-fault")).to_contain_text("No such file")
     expect(page.locator("#answer-body .step")).to_contain_text("Waits until", timeout=30_000)
+
+
+def test_a_copied_case_has_the_files_too_and_they_can_be_fetched(page: Page) -> None:
+    page.fill("[name=client]", "Two Cases")
+    page.fill("[name='place.postcode']", "2480")
+    page.click("text=Start the case")
+    page.wait_for_url("**/cases/*")
+    first = page.url
+    page.set_input_files("[name=file]", METER)
+    page.click("text=Upload")
+    expect(page.locator(".held")).to_be_visible(timeout=30_000)
+    page.get_by_role("link", name="Two Cases").click()
+    page.fill("[name=title]", "After the quote")
+    page.locator("[name=like]").select_option(label="what “Hot water” says")
+    page.click("text=Add the case")
+    page.wait_for_url("**/cases/*")
+    assert page.url != first
+    expect(page.locator("[name='electricity.meter_file']")).to_have_value(METER.name)
+    expect(page.locator(".sound")).to_have_text("Nothing to mend.")
+    with page.expect_download() as fetched:
+        page.get_by_role("link", name=METER.name).click()
+    assert fetched.value.path().read_bytes() == METER.read_bytes()
+    gone = page.request.get(f"{page.url}/files/other.csv")
+    assert gone.status == 404

@@ -40,6 +40,7 @@ PAGES: tuple[tuple[str, str, Handler], ...] = (
     ("POST", "/cases/{id}/upload", files.upload),
     ("POST", "/cases/{id}/drop", files.drop),
     ("GET", "/cases/{id}/preview", files.show),
+    ("GET", "/cases/{id}/files/{name}", files.fetch),
     ("GET", "/cases/{id}/pictures", pictures.show),
     ("GET", "/cases/{id}/pictures/{kind}", pictures.show_part),
     ("GET", "/cases/{id}/news", cases.news),

@@ -11,6 +11,7 @@ from tankful.desk.layout import FIRST_ANSWERS
 from tankful.desk.store import clients, works
 from tankful.desk.store.record import recent
 from tankful.desk.store.tables import STATES
+from tankful.desk.store.uploads import copy_uploads
 from tankful.desk.visit import Visit
 from tankful.errors import CaseError, Fault
 
@@ -76,13 +77,13 @@ def archive(visit: Visit) -> Response:
 
 
 def add_case(visit: Visit) -> Response:
-    """Another case, empty or with what an earlier one says."""
+    """Another case, empty or with what an earlier one says, and its files."""
+    like, title = visit.form.get("like", ""), visit.form.get("title", "")
     with visit.db() as db:
-        typed: Typed = {}
-        if visit.form.get("like"):
-            typed = works.get_work(db, visit.form["like"]).typed
-        title = visit.form.get("title", "")
+        typed = works.get_work(db, like).typed if like else {}
         work_id = _add_work(db, visit, visit.id(), title, typed)
+        if like:
+            copy_uploads(db, like, work_id, visit.who)
     return visit.go(f"/cases/{work_id}")
 
 

@@ -17,6 +17,7 @@ from tankful.desk.store.uploads import (
     drop_upload,
     get_upload,
     lay_out,
+    plain_name,
     put_upload,
 )
 from tankful.desk.visit import Visit
@@ -52,6 +53,15 @@ def show(visit: Visit) -> Response:
     held = _understood(visit, name)
     with visit.reads() as db:
         return _files(visit, db, {name: held})
+
+
+def fetch(visit: Visit) -> Response:
+    """A file as it was brought along."""
+    name = visit.id("name")
+    with visit.reads() as db:
+        content = get_upload(db, visit.id(), name)
+    headers = {"content-disposition": f'attachment; filename="{plain_name(name)}"'}
+    return Response(content, media_type="application/octet-stream", headers=headers)
 
 
 def drop(visit: Visit) -> Response:

@@ -73,6 +73,12 @@ def get_upload(db: sa.Connection, work_id: str, name: str) -> bytes:
     return bytes(content)
 
 
+def copy_uploads(db: sa.Connection, work_id: str, into: str, who: str) -> None:
+    """Give a case the files of another."""
+    for name in list_uploads(db, work_id):
+        put_upload(db, into, name, get_upload(db, work_id, name), who)
+
+
 def lay_out(db: sa.Connection, work_id: str, root: Path) -> tuple[Path, frozenset[str]]:
     """A folder that holds a case's files as they are now, and their names.
 
