@@ -118,6 +118,13 @@ def desk(case: Path) -> Section:
     return measure_desk(case)
 
 
+def office(case: Path) -> Section:
+    """The desk, whatever the case."""
+    from desk_office import measure_office
+
+    return measure_office()
+
+
 SUBJECTS: dict[str, Callable[[Path], Section]] = {
     "The command line, process start to end": measure_processes,
     "The adviser's desk": desk,
@@ -125,6 +132,7 @@ SUBJECTS: dict[str, Callable[[Path], Section]] = {
     "A year of one option": years,
     "Accuracy against cost": fineness,
     "Settlement of a simulated year": bills,
+    "An office at the desk": office,
 }
 """Processes come first and libraries are imported after them: Linux counts what this process
 holds at the time into the memory of those it starts."""

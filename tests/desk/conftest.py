@@ -114,6 +114,7 @@ def mortal_page(chromium: Browser, mortal: Running) -> Iterator[Page]:
 def watched(chromium: Browser, running: Running, **settings: Any) -> Iterator[Page]:
     """A page that must have nothing to complain of, and ask nothing of other hosts."""
     context = chromium.new_context(viewport={"width": 1440, "height": 900}, **settings)
+    context.set_default_navigation_timeout(120_000)  # other tests may be busy beside
     made = context.new_page()
     complaints: list[str] = []
     made.on("console", lambda m: complaints.append(m.text) if m.type in ("error", "warning") else 0)

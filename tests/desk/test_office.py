@@ -5,52 +5,22 @@ from __future__ import annotations
 import re
 import threading
 import time
-from collections import Counter
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
-from pathlib import Path
 
 import pytest
 import sqlalchemy as sa
-from servers import Postgres, Running
-from traffic import FIELDS, Adviser, Reply, both_shown, edit_at_once, make_clients
+from ledger import nothing_is_lost
+from office import Office
+from servers import Postgres
+from traffic import FIELDS, Adviser, edit_at_once, make_clients
 
-from tankful.desk.store import people
-from tankful.desk.store.engine import open_engine, sqlite_address, transaction
-from tankful.desk.store.migrate import bring_up_to_date
-from tankful.desk.store.tables import audit, change, client, work
+from tankful.desk.store.engine import sqlite_address
+from tankful.desk.store.tables import change, client, work
 
-PASSWORD = "correct horse battery"  # noqa: S105
-ROLES = {"Ada": "adviser", "Ben": "adviser", "Ray": "reader"}
 EACH, SAVES = 100, 40
 """Clients that each adviser makes, and saves that each begins."""
 SETTLES_S = 30.0
-
-
-class Office:
-    """A desk in a process of its own, its database, and everybody signed in."""
-
-    def __init__(self, folder: Path, store: str) -> None:
-        self.engine = open_engine(store)
-        bring_up_to_date(self.engine)
-        with transaction(self.engine) as db:
-            for name, role in ROLES.items():
-                people.put_account(db, name, PASSWORD, role, "test")
-        self.desk = Running(folder / "data", "--office", store=store)
-        self.desk.start()
-        self.ada, self.ben, self.ray = (Adviser(self.desk.home, n, PASSWORD) for n in ROLES)
-        for person in (self.ada, self.ben, self.ray):
-            person.sign_in()
-
-    @property
-    def advisers(self) -> tuple[Adviser, Adviser]:
-        return self.ada, self.ben
-
-    def close(self) -> None:
-        for person in (self.ada, self.ben, self.ray):
-            person.http.close()
-        self.desk.stop()
-        self.engine.dispose()
 
 
 @pytest.fixture(scope="module")
@@ -98,63 +68,6 @@ def meanwhile(does: Callable[[], None]) -> Iterator[None]:
     yield
     thread.join(120)
     assert not failed, failed
-
-
-def nothing_is_lost(office: Office) -> None:
-    """What was acknowledged is in the record, and each change has its line."""
-    replies = [(a.name, reply) for a in office.advisers for reply in a.replies]
-    assert {reply.status for _, reply in replies} == {200, 409}
-    with office.engine.connect() as db:
-        rows = list(db.execute(sa.select(change).order_by(change.c.work_id, change.c.number)))
-        stored = {row.id: row.typed for row in db.execute(sa.select(work))}
-        lines = list(db.execute(sa.select(audit).order_by(audit.c.id)))
-    for work_id, typed in stored.items():
-        the_changes_lead_to(typed, [row for row in rows if row.work_id == work_id])
-    for who, reply in replies:
-        kind = "edit" if reply.kept else "refused"
-        mine = [row for row in rows if row.work_id == reply.work and row.number >= reply.number]
-        first = mine[0]
-        assert (first.who, first.kind.replace("gone", "edit"), set(first.edits)) == (
-            *(who, kind, {reply.path}),
-        ), reply
-        assert first.number > reply.number or first.edits[reply.path][1] == reply.text
-        assert reply.kept or both_shown(reply), reply.body
-    each_has_its_line(replies, lines)
-
-
-def the_changes_lead_to(typed: dict[str, str], rows: list[sa.Row[tuple[object, ...]]]) -> None:
-    """Each change begins with what was there, the last leaves what is stored, and nobody undoes
-    what another has typed."""
-    held = {"place.postcode": "2480", "name": typed["name"]}
-    names = [row.edits["name"][0] for row in rows if "name" in row.edits and row.kind != "refused"]
-    held["name"] = names[0] if names else held["name"]
-    wrote: dict[str, str] = {}
-    for row in rows:
-        for path, (before, after) in row.edits.items():
-            assert before == held.get(path, ""), row
-            if row.kind in ("undo", "redo"):
-                assert wrote[path] == row.who, row
-            if row.kind != "refused":
-                held[path], wrote[path] = after, row.who
-    assert {path: text for path, text in held.items() if text} == typed
-
-
-def each_has_its_line(
-    replies: list[tuple[str, Reply]], lines: list[sa.Row[tuple[object, ...]]]
-) -> None:
-    """One line in the record for each change that was acknowledged; one more only for what was
-    kept while its answer was lost."""
-    told = Counter((line.who, line.about, line.what) for line in lines)
-    for kind in ("edit", "refused"):
-        said = Counter(
-            (who, reply.work, f"{kind}: {reply.path}")
-            for who, reply in replies
-            if reply.kept == (kind == "edit")
-        )
-        written = Counter({key: n for key, n in told.items() if key[2].startswith(f"{kind}: ")})
-        assert not said - written, "acknowledged, and not in the record"
-        unsure = sum(reply.tries for _, reply in replies)
-        assert sum((written - said).values()) <= unsure
 
 
 def the_list_is_right(office: Office) -> None:
@@ -209,7 +122,7 @@ def test_two_advisers_edit_200_clients_and_a_kill_and_nothing_is_lost(
         finally:
             stop.set()
     assert office.ada.troubles or office.ben.troubles, "nobody noticed the kill"
-    nothing_is_lost(office)
+    nothing_is_lost(office.engine, office.advisers)
     the_list_is_right(office)
     assert "Traceback" not in office.desk.log
 
@@ -242,7 +155,7 @@ def test_a_desk_outlives_its_database_server(server: Postgres, on_postgres: Offi
         assert "try again" in words
         assert "secret" not in words
     office.engine.dispose()
-    nothing_is_lost(office)
+    nothing_is_lost(office.engine, office.advisers)
     assert "Traceback" not in office.desk.log
 
 

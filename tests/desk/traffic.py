@@ -11,6 +11,7 @@ from collections.abc import Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, field
 from itertools import count
+from math import inf
 from random import Random
 
 import httpx
@@ -132,11 +133,14 @@ def make_clients(advisers: Sequence[Adviser], each: int) -> list[str]:
         return [work for made in pool.map(make, advisers) for work in made]
 
 
-def edit(adviser: Adviser, works: Sequence[str], saves: int, seed: int) -> None:
-    """Many saves, no text twice; every fourth goes to one of the first three cases, where the
-    others are too, into one field, mostly from what the window saw at first."""
+def edit(adviser: Adviser, works: Sequence[str], saves: int, seed: int, ends: float = inf) -> None:
+    """Many saves until the clock ``ends``, no text twice; every fourth goes to one of the first
+    three cases, where the others are too, into one field, mostly from what the window saw at
+    first."""
     draw = Random(seed)  # noqa: S311
     for n in range(saves):
+        if time.monotonic() > ends:
+            return
         text = f"{adviser.name} {n}"
         if n % 4:
             work, path = draw.choice(works), draw.choice(FIELDS)
@@ -159,10 +163,12 @@ def edit(adviser: Adviser, works: Sequence[str], saves: int, seed: int) -> None:
             adviser.undo(work)
 
 
-def edit_at_once(advisers: Sequence[Adviser], works: Sequence[str], saves: int) -> None:
+def edit_at_once(
+    advisers: Sequence[Adviser], works: Sequence[str], saves: int, ends: float = inf
+) -> None:
     """All advisers edit all cases at the same time."""
     with ThreadPoolExecutor(len(advisers)) as pool:
-        list(pool.map(lambda n: edit(advisers[n], works, saves, n), range(len(advisers))))
+        list(pool.map(lambda n: edit(advisers[n], works, saves, n, ends), range(len(advisers))))
 
 
 def both_shown(reply: Reply) -> bool:

@@ -1,0 +1,140 @@
+"""Two advisers of an office at one case, each in a browser of their own."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from contextlib import ExitStack
+from urllib.parse import parse_qs
+
+import pytest
+from office import PASSWORD, Office
+from playwright.sync_api import Browser, Page, Response, expect
+
+from conftest import watched
+from tankful.desk.store import clients, works
+from tankful.desk.store.engine import sqlite_address, transaction
+
+PEOPLE, AGE = "[name='people.count']", "[name='heater.age_years']"
+NEWS_MS = 30_000
+"""A page asks every ten seconds what others changed."""
+CLIENTS = 200
+
+
+@pytest.fixture(scope="module")
+def office(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Office]:
+    folder = tmp_path_factory.mktemp("together")
+    made = Office(folder, sqlite_address(folder))
+    with transaction(made.engine) as db:
+        for n in range(CLIENTS):
+            client_id = clients.add_client(db, f"{('Sun', 'Gum')[n % 2]} Street {n + 1}", "Ada")
+            works.add_work(db, client_id, "Hot water", {"place.postcode": "2480"}, "Ada")
+    yield made
+    made.close()
+
+
+@pytest.fixture
+def pages(office: Office, chromium: Browser) -> Iterator[tuple[Page, Page]]:
+    """Ada's and Ben's."""
+    with ExitStack() as stack:
+        made = []
+        for name in ("Ada", "Ben"):
+            page = stack.enter_context(watched(chromium, office.desk))
+            page.goto(office.desk.home)
+            page.fill("[name=name]", name)
+            page.fill("[name=password]", PASSWORD)
+            page.click("button:text-is('Sign in')")
+            page.wait_for_url(office.desk.home)
+            made.append(page)
+        yield made[0], made[1]
+
+
+def type_in(page: Page, field: str, text: str) -> int:
+    """Type and wait for the desk's answer; its status."""
+    name = field.split("'")[1]
+
+    def saves(response: Response) -> bool:
+        sent = parse_qs(response.request.post_data or "")
+        return response.url.endswith("/save") and sent.get(name) == [text]
+
+    with page.expect_response(saves) as answer:
+        page.fill(field, text)
+    return answer.value.status
+
+
+def press(page: Page, button: str) -> None:
+    with page.expect_response(re.compile("/(undo|redo|save|field)")):
+        page.click(f"button:text-is('{button}')")
+
+
+def test_each_sees_what_the_other_changed_and_nothing_is_overwritten(
+    office: Office, pages: tuple[Page, Page]
+) -> None:
+    ada, ben = pages
+    case = f"{office.desk.home}cases/{office.ada.add_client('Moon Street')}"
+    ada.goto(case)
+    ben.goto(case)
+    type_in(ada, PEOPLE, "4")
+    expect(ben.locator(PEOPLE)).to_have_value("4", timeout=NEWS_MS)
+    expect(ben.locator("#saved")).to_contain_text("Ada changed “People")
+    type_in(ben, AGE, "11")
+    type_in(ada, PEOPLE, "5")
+    expect(ada.locator("#saved")).to_contain_text("Ben changed")
+    expect(ada.locator(AGE)).to_have_value("11")
+    assert type_in(ben, PEOPLE, "6") == 409
+    expect(ben.locator("#f-people-count-fault")).to_contain_text("Ada saved “5”; you typed “6”")
+    press(ben, "Take theirs")
+    expect(ben.locator(PEOPLE)).to_have_value("5")
+    press(ben, "Undo")
+    expect(ben.locator("#saved")).to_contain_text("Undone: “")
+    expect(ben.locator(PEOPLE)).to_have_value("5")
+    expect(ben.locator(AGE)).to_have_value("")
+    press(ben, "Undo")
+    expect(ben.locator("#saved")).to_contain_text("Nothing of yours can be undone")
+    ben.goto(f"{case}/history")
+    expect(ben.locator("tr", has_text="typed, not saved")).to_contain_text("6")
+    quiet(ben)
+
+
+def test_a_row_that_the_other_takes_out_is_not_typed_into(
+    office: Office, pages: tuple[Page, Page]
+) -> None:
+    ada, ben = pages
+    case = f"{office.desk.home}cases/{office.ada.add_client('Hill Street')}"
+    ada.goto(case)
+    for row, family in ((1, "heat_pump"), (2, "timer")):
+        ada.locator("#g-f-quotes > button").click()
+        with ada.expect_response("**/save"):
+            ada.select_option(f"[name='quotes[{row}].family']", family)
+    ben.goto(case)
+    with ada.expect_response("**/remove"):
+        ada.locator("#g-f-quotes-1 > button").click()
+    assert type_in(ben, "[name='quotes[2].installed_price']", "4200") == 409
+    slot = ben.locator("#f-quotes-2-installed-price-fault")
+    expect(slot).to_contain_text("Ada took a row out of this list")
+    expect(slot).to_contain_text("You typed “4200”; it is not saved")
+    quiet(ben)
+
+
+def test_the_list_of_200_clients_opens_at_once_and_is_searched(
+    office: Office, pages: tuple[Page, Page]
+) -> None:
+    page, _ = pages
+    took = []
+    for _ in range(5):
+        answer = page.goto(office.desk.home)
+        assert answer is not None
+        timing = "performance.getEntriesByType('navigation')[0].domComplete"
+        took.append(float(page.evaluate(timing)))
+    assert min(took) < 1000
+    assert len(answer.body()) < 200_000
+    assert page.locator("#list tbody tr").count() >= CLIENTS
+    expect(page.locator("#list")).not_to_contain_text("narrow the search")
+    page.fill("[name=q]", "gum 13")
+    expect(page.locator("#list tbody tr")).to_have_count(5)
+
+
+def quiet(page: Page) -> None:
+    """Complaints of the browser about the conflicts that the test itself provoked."""
+    complaints = page.complaints  # type: ignore[attr-defined]
+    complaints[:] = [text for text in complaints if "409" not in text and "htmx:" not in text]
