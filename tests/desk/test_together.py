@@ -9,7 +9,7 @@ from urllib.parse import parse_qs
 
 import pytest
 from office import PASSWORD, Office
-from playwright.sync_api import Browser, Page, Response, expect
+from playwright.sync_api import Browser, Page, Response, StorageState, expect
 
 from conftest import watched
 from tankful.desk.store import clients, works
@@ -33,20 +33,34 @@ def office(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Office]:
     made.close()
 
 
+@pytest.fixture(scope="module")
+def sessions(office: Office, chromium: Browser) -> list[StorageState]:
+    """What Ada's and Ben's browsers keep once they have signed in."""
+    states = []
+    for name in ("Ada", "Ben"):
+        context = chromium.new_context()
+        page = context.new_page()
+        page.goto(office.desk.home)
+        page.fill("[name=name]", name)
+        page.fill("[name=password]", PASSWORD)
+        page.click("button:text-is('Sign in')")
+        expect(page.locator(".leave")).to_contain_text(name)
+        states.append(context.storage_state())
+        context.close()
+    return states
+
+
 @pytest.fixture
-def pages(office: Office, chromium: Browser) -> Iterator[tuple[Page, Page]]:
+def pages(
+    office: Office, chromium: Browser, sessions: list[StorageState]
+) -> Iterator[tuple[Page, Page]]:
     """Ada's and Ben's."""
     with ExitStack() as stack:
-        made = []
-        for name in ("Ada", "Ben"):
-            page = stack.enter_context(watched(chromium, office.desk))
-            page.goto(office.desk.home)
-            page.fill("[name=name]", name)
-            page.fill("[name=password]", PASSWORD)
-            page.click("button:text-is('Sign in')")
-            page.wait_for_url(office.desk.home)
-            made.append(page)
-        yield made[0], made[1]
+        ada, ben = (
+            stack.enter_context(watched(chromium, office.desk, storage_state=state))
+            for state in sessions
+        )
+        yield ada, ben
 
 
 def type_in(page: Page, field: str, text: str) -> int:
