@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import re
+import unicodedata
 from collections.abc import Iterator
 from dataclasses import replace
 from html.parser import HTMLParser
@@ -15,7 +16,7 @@ import textstat
 from click.testing import CliRunner
 from pypdf import PdfReader
 
-from tankful import reporting, service
+from tankful import desk, reporting, service
 from tankful.cli.main import cli
 from tankful.errors import OutputError
 from tankful.model.answer import Answer, OptionResult
@@ -489,9 +490,45 @@ def test_a_letter_that_no_font_has_is_named(facts: ReportFacts, tmp_path: Path) 
     write_report(odd, html=tmp_path / "r.html")  # a browser has its own fonts
 
 
-def test_greek_and_cyrillic_names_print(facts: ReportFacts) -> None:
-    made = render_report(with_answer(facts, case_name="Παπαδόπουλος и Łukasz"), html=False)
-    assert "Παπαδόπουλος" in pdf(made).pages[0].extract_text()
+NAMES = {
+    "Vietnamese": "Nguyễn Thị Hương",
+    "Polish": "Łukasz Żółć",
+    "Turkish": "Çağrı Işık",
+    "Māori": "Tāmaki Ōtautahi",
+    "Greek": "Παπαδόπουλος",
+    "Cyrillic": "Щукина Їжак",
+}
+
+
+def test_names_of_many_scripts_print_in_whole_letters(facts: ReportFacts) -> None:
+    """Also where they were typed as letters and accents apart, as some systems do."""
+    names = ", ".join(NAMES.values())
+    apart = unicodedata.normalize("NFD", names)
+    assert apart != names
+    for typed in (names, apart):
+        first = pdf(render_report(with_answer(facts, case_name=typed), html=False)).pages[0]
+        fonts: dict[str, str] = {}
+
+        def note(text: str, _cm: Any, _tm: Any, font: Any, _size: Any, seen: Any = fonts) -> None:
+            seen.update(dict.fromkeys(text.split(), str((font or {}).get("/BaseFont", ""))))
+
+        shown = first.extract_text(visitor_text=note)
+        for name in NAMES.values():
+            for word in name.split():
+                assert word in shown
+        # Figtree would piece these together from accents
+        assert "NotoSans" in fonts["Nguyễn"]
+        assert "Figtree" in fonts["Hot"]
+
+
+def test_the_page_leaves_letters_that_its_font_has_not_to_others(made: Rendered) -> None:
+    assert made.html is not None
+    (spans,) = set(re.findall(r"unicode-range: ([^;]+);", made.html))
+    ranges = [tuple(int(end, 16) for end in span[2:].split("-")) for span in spans.split(", ")]
+    assert not any(low <= ord("ễ") <= high for low, high in ranges)
+    assert all(any(low <= ord(c) <= high for low, high in ranges) for c in "Aéłşā°–")
+    style = Path(desk.__file__).with_name("static").joinpath("pictures.css").read_text("utf-8")
+    assert style.count(f"unicode-range: {spans};") == 2
 
 
 @pytest.mark.parametrize("place", ["missing/r.pdf", "folder"])

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 from tankful.report.branding import Branding
 from tankful.report.document import Document, plain
-from tankful.report.look import FONT, fonts_folder
+from tankful.report.look import FONT, font_ranges, fonts_folder
 
 if TYPE_CHECKING:
     from jinja2 import Template
@@ -25,7 +25,7 @@ def to_html(
     return _template().render(
         doc=plain(document),
         charts=charts,
-        look={**look, "font": FONT},
+        look={**look, "font": FONT, "ranges": _unicode_range()},
         fonts=[
             {"family": FONT, "weight": weight, "data": _font_data(weight)} for weight in WEIGHTS
         ],
@@ -54,6 +54,12 @@ def _drawn(svg: Any) -> Markup:
     from markupsafe import Markup
 
     return Markup(svg)  # noqa: S704
+
+
+def _unicode_range() -> str:
+    """What of a text the font sets: without it, letters that it has not would be pieced together
+    from accents rather than taken from another font."""
+    return ", ".join(f"U+{low:X}-{high:X}" for low, high in font_ranges())
 
 
 @lru_cache(maxsize=4)

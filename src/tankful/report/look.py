@@ -6,11 +6,14 @@ grey print and for colour-blind readers: sun light, gas middle, grid dark.
 
 from __future__ import annotations
 
+from functools import lru_cache
 from importlib import resources
 from pathlib import Path
 from typing import Any
 
 FONT = "Figtree"
+OTHER_FONT = "Noto Sans"
+"""Sets in print the words with letters that ``FONT`` has not."""
 INK = "#1f2933"
 SOFT = "#5b6770"
 FAINT = "#d5dbe0"
@@ -33,6 +36,14 @@ WIDTH = 640
 def fonts_folder() -> Path:
     """Where the shipped fonts lie."""
     return Path(str(resources.files("tankful.report").joinpath("fonts")))
+
+
+@lru_cache(maxsize=1)
+def font_ranges() -> tuple[tuple[int, int], ...]:
+    """First and last characters of the stretches of Unicode that ``FONT`` has."""
+    lines = (fonts_folder() / "figtree.ranges").read_text(encoding="ascii").split()
+    spans = (line.removeprefix("U+").split("-") for line in lines)
+    return tuple((int(low, 16), int(high, 16)) for low, high in spans)
 
 
 def tint(colour: str, share: float) -> str:

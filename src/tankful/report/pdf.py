@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import json
 import re
+import unicodedata
 from importlib import resources
 from typing import TYPE_CHECKING, Any, Literal
 
 from tankful.errors import Fault, OutputError
 from tankful.report.branding import Branding
 from tankful.report.document import Document, plain
-from tankful.report.look import FONT, fonts_folder
+from tankful.report.look import FONT, OTHER_FONT, font_ranges, fonts_folder
 
 if TYPE_CHECKING:
     from tankful.report.logo import Logo
@@ -34,7 +35,7 @@ def to_pdf(
     data = {
         **_breakable(_without_specs(plain(document))),
         "charts": charts,
-        "look": {**look, "font": FONT},
+        "look": {**look, "font": FONT, "other_font": OTHER_FONT, "foreign": _foreign()},
         "adviser": _breakable({"name": branding.name, "contact": list(branding.contact)}),
         "logo": _logo_data(branding.logo),
     }
@@ -52,6 +53,13 @@ def to_pdf(
         if not letter:
             raise
         raise _no_letter(letter) from None
+
+
+def _foreign() -> str:
+    """The pattern of a word with a letter that the font has not. Shaping would piece some of them
+    together from accents, badly, rather than take them from another font."""
+    own = "".join(f"\\u{{{low:x}}}-\\u{{{high:x}}}" for low, high in font_ranges())
+    return rf"\S*[^{own}\s\u{{200b}}-\u{{200d}}\u{{ad}}]\S*"
 
 
 def _no_letter(letter: str) -> OutputError:
@@ -117,7 +125,8 @@ def _without_specs(value: Any) -> Any:
 def _breakable(value: Any) -> Any:
     """Text with places to break in overlong words, all through plain data."""
     if isinstance(value, str):
-        return re.sub(rf"\S{{{LONGEST_WORD + 1},}}", _with_breaks, value)
+        whole = unicodedata.normalize("NFC", value)  # letters that fonts have, not their parts
+        return re.sub(rf"\S{{{LONGEST_WORD + 1},}}", _with_breaks, whole)
     if isinstance(value, list):
         return [_breakable(item) for item in value]
     if isinstance(value, dict):
