@@ -161,6 +161,19 @@ def test_a_heat_pump_heard_at_night_is_named_and_quiet_hours_silence_it(
     assert any("22:00 to 07:00" in c.text for c in cautions if c.topic == "Quiet hours")
 
 
+def test_the_rule_of_one_state_is_told_there_alone(
+    gas_home: tuple[Home, tuple[OptionResult, ...]],
+) -> None:
+    """The noise control regulation of New South Wales; elsewhere the council is to be asked."""
+    home, options = gas_home
+    for state, is_told in (("NSW", True), ("VIC", False), (None, False)):
+        there = replace(home, place=replace(home.place, state=state))
+        told = [c.text for c in cautions_for(there, options) if c.topic == "Noise at night"]
+        night = " ".join(told)
+        assert ("New South Wales" in night) == is_told
+        assert ("ask the council" in night) != is_told
+
+
 def test_new_panels_are_a_caution_where_the_answer_speaks_well_of_them(
     gas_home: tuple[Home, tuple[OptionResult, ...]],
 ) -> None:

@@ -35,6 +35,15 @@ NIGHT_RUN_H = 10.0
 
 Concerns = Callable[[Home, OptionResult], bool]
 
+
+def _heard_at_night(option: OptionResult) -> bool:
+    return option.heater.kind == "heat_pump" and option.sums.night_run_h > NIGHT_RUN_H
+
+
+def _in_nsw(home: Home) -> bool:
+    return home.place.state == "NSW"
+
+
 CONCERNS: dict[str, Concerns] = {
     "all": lambda home, option: True,
     "storage": lambda home, option: option.heater.kind not in INLINE_BOOSTED | {"none"},
@@ -63,9 +72,8 @@ CONCERNS: dict[str, Concerns] = {
     "queensland": lambda home, option: (
         home.place.state == "QLD" and option.heater.kind in SOLAR_THERMAL | {"heat_pump"}
     ),
-    "night_noise": lambda home, option: (
-        option.heater.kind == "heat_pump" and option.sums.night_run_h > NIGHT_RUN_H
-    ),
+    "night_noise": lambda home, option: _heard_at_night(option) and not _in_nsw(home),
+    "night_noise_nsw": lambda home, option: _heard_at_night(option) and _in_nsw(home),
     "quiet_hours": lambda home, option: (
         option.heater.kind == "heat_pump" and bool(home.case.constraints.quiet_hours)
     ),
