@@ -221,7 +221,7 @@ def flattened(outline: Any) -> Iterator[Any]:
 
 def test_the_front_takes_six_pages_at_most(reader: PdfReader) -> None:
     heads = [i for i, p in enumerate(reader.pages) if "The details" in p.extract_text()]
-    assert heads[0] <= FRONT_PAGES + 1  # the adviser's foreword is a page of its own
+    assert heads[0] <= FRONT_PAGES + 1  # with what the adviser says
 
 
 def test_both_files_are_small(made: Rendered) -> None:
@@ -424,6 +424,30 @@ def test_a_tie_of_unlike_prices_is_not_left_to_the_cheaper_quote(facts: ReportFa
         tied = (replace(first, tied_with_best=True), replace(other, tied_with_best=True))
         made = render_report(with_answer(facts, options=(*tied, *rest)), pdf=False)
         assert words in page(made).sections["answer"]
+
+
+def test_a_short_bar_at_the_end_says_why_it_stands_there(facts: ReportFacts) -> None:
+    *others, last = facts.answer.options
+    choice = replace(last.choice, usable=False)
+    cheap = replace(last, choice=choice, net_present_cost=5000.0)
+    made = render_report(with_answer(facts, options=(*others, cheap)), pdf=False)
+    assert made.html is not None
+    assert made.html.count("$5,000, last: cold showers") >= 2  # in the picture and in its words
+    assert "They stand last, whatever they cost." in page(made).sections["choices"]
+    assert "last: cold" not in (render_report(facts, pdf=False).html or "")
+
+
+def test_the_payback_is_one_number_wherever_it_is_told(document: Document, made: Rendered) -> None:
+    figures = plain(document.sections[0].blocks[1])["items"]
+    (told,) = (item["value"] for item in figures if item["label"] == "Pays back in")
+    assert f"paid back after {told}" in (made.html or "")
+
+
+def test_the_details_name_things_in_words(made: Rendered) -> None:
+    seen = page(made).sections
+    for name in ("cold_air", "lab_curve", "heat_kw", "iam b0", "in quotes"):
+        assert name not in seen["assumed"] + seen["home"], name
+    assert not re.findall(r"\b[a-z]+_[a-z]+", seen["home"] + seen["assumed"])
 
 
 def test_without_pictures_of_days_and_year_their_sections_are_left_out(facts: ReportFacts) -> None:

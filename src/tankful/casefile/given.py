@@ -12,6 +12,12 @@ from tankful.model.case import Case
 from tankful.model.fields import field_row, field_table
 from tankful.model.report_facts import Given
 
+FIELDLESS = {
+    "iam_b0": "light lost as it falls aslant: b0 of the test certificate",
+    "iam_transversal_50": "light taken 50 degrees off across the tubes, to that taken square on",
+}
+"""Properties of equipment that have no field, in words."""
+
 
 def list_given(case: Case) -> tuple[Given, ...]:
     """Every value that the case's author wrote, in file order."""
@@ -63,5 +69,6 @@ def _words(path: str, about: dict[str, str]) -> str:
     family = re.match(r"quotes\[([a-z_]+)]", path)
     if family is not None:
         part = FAMILIES.get(family[1], family[1])
-        return f"{part}: {found or path.rpartition('.')[2].replace('_', ' ')}"
+        name = path.rpartition(".")[2]
+        return f"{part}: {found or FIELDLESS.get(name) or name.replace('_', ' ')}"
     return found or path.replace("_", " ").replace(".", ", ")

@@ -77,7 +77,7 @@ class PlaceInput(Table):
 
     postcode: str | None = field(
         None,
-        about="Australian postcode, in quotes",
+        about="Australian postcode",
         pattern=r"^[0-9]{4}$",
         allowed="four digits in quotes",
         when_absent="not given",

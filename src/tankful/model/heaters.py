@@ -182,7 +182,9 @@ class Quote(Table):
         when_absent="generic value of its grade",
     )
     grade: Grade | None = field(
-        None, about="heat pump: generic class where cop or heat_kw is open", when_absent="good"
+        None,
+        about="heat pump: generic class, where its COP or its output is not given",
+        when_absent="good",
     )
     cop_model: HeatPumpModel | None = field(
         None,

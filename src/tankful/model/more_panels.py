@@ -59,7 +59,7 @@ class MorePanels(Table):
     )
     installed_price: float | None = field(
         None,
-        about="quoted price of the one size in sizes_kw, before certificates and rebate",
+        about="quoted price of the one size weighed, before certificates and rebate",
         unit="money",
         ge=0,
         le=500_000,

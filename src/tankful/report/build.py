@@ -26,13 +26,13 @@ def build_document(facts: ReportFacts, branding: Branding) -> Document:
     name = one_line(answer.case_name)
     found = (
         answer_section(subject),
-        _foreword(branding),
         choices_section(subject),
         days_section(subject),
         year_section(subject),
         money_section(subject),
         flips_section(subject),
         futures_section(subject),
+        _foreword(branding),
         ask_section(subject),
         settings_section(subject),
         care_section(subject),
@@ -59,7 +59,7 @@ def _foreword(branding: Branding) -> Section | None:
         return None
     name = branding.name
     title = say("adviser.foreword", name=name) if name else say("adviser.foreword_plain")
-    return Section("foreword", title, _paragraphs(branding.foreword), new_page=True)
+    return Section("foreword", title, _paragraphs(branding.foreword))
 
 
 def _closing(branding: Branding) -> Section | None:

@@ -49,17 +49,21 @@ def money_axis(currency: str) -> str:
     return f"(datum.value < 0 ? '-' : '') + '{sign}' + format(abs(datum.value), ',') + '{tail}'"
 
 
-def choices_chart(
-    options: Sequence[tuple[str, float, float, bool]], *, currency: str, accent: str
-) -> Spec:
-    """Each option's cost over the years: ``(name, up front, total, is among the best)``.
+ROOM_PER_LETTER = 0.019
+"""Part of the width of the bars that a letter after one may take."""
 
-    A bar is what is paid at the start (dark) and in the years after (light); the total stands
-    at its end.
+
+def choices_chart(
+    options: Sequence[tuple[str, float, float, bool, str]], *, currency: str, accent: str
+) -> Spec:
+    """Each option's cost over the years: ``(name, up front, total, is among the best,
+    what stands at its end)``.
+
+    A bar is what is paid at the start (dark) and in the years after (light).
     """
     rows: list[dict[str, Any]] = []
     totals: list[dict[str, Any]] = []
-    for i, (name, upfront, total, best) in enumerate(options):
+    for i, (name, upfront, total, best, end) in enumerate(options):
         label = f"{i}|{wrapped(name)}"
         dark, light = (accent, tint(accent, 0.45)) if best else (OTHER_DARK, OTHER)
         rows += [
@@ -70,19 +74,22 @@ def choices_chart(
             {
                 "option": label,
                 "end": round(max(total, upfront)),
-                "text": said_money(total, currency),
+                "text": end,
                 "weight": 600 if best else 400,
                 "best": best,
             }
         )
     y = names_axis("option", [row["option"] for row in totals])
-    most = max((row["end"] for row in totals), default=1)
+    # the widest text must end before the picture does
+    most = max(
+        (row["end"] / (1.0 - ROOM_PER_LETTER * len(row["text"])) for row in totals), default=1
+    )
     least = min(0, *(round(row["money"]) for row in rows))
     x = {
         "field": "money",
         "type": "quantitative",
         "stack": "zero",
-        "scale": {"domain": [least, most * 1.15], "nice": False},
+        "scale": {"domain": [least, most], "nice": False},
         "axis": {
             "title": None,
             "labelExpr": money_axis(currency),

@@ -18,7 +18,7 @@ from tankful.report.document import (
 from tankful.report.say import exact, one_line
 from tankful.report.sections_doing import caution_points
 from tankful.report.subject import Subject, name_of
-from tankful.report.words_of import day_text, say
+from tankful.report.words_of import day_text, say, section_words
 
 
 def annex_sections(subject: Subject) -> tuple[Section, ...]:
@@ -190,7 +190,10 @@ def _home(subject: Subject) -> Section | None:
     if not given:
         return None
     rows = tuple(
-        (one_line(f"{_topic(item.path)}{item.about}"), one_line(f"{item.value} {item.unit}"))
+        (
+            one_line(f"{_topic(item.path)}{item.about}"),
+            one_line(f"{plain_value(item.value)} {item.unit}"),
+        )
         for item in given
     )
     columns = (Column(say("annex.field"), "left", 1.0), Column(say("annex.value"), "left", 1.0))
@@ -237,7 +240,12 @@ def _assumed(subject: Subject) -> Section | None:
 def _value(value: object) -> str:
     if isinstance(value, bool):
         return "yes" if value else "no"
-    return f"{value:,.6g}" if isinstance(value, float) else str(value)
+    return f"{value:,.6g}" if isinstance(value, float) else plain_value(str(value))
+
+
+def plain_value(text: str) -> str:
+    """A value that the program names by a word of its own, in people's words."""
+    return section_words("values").get(text, text)
 
 
 def _method(subject: Subject) -> Section:

@@ -209,9 +209,7 @@ def _meeting(subject: Subject, sums: list[float]) -> tuple[float, float, str] | 
     before = math.floor(years)
     after = min(before + 1, len(sums) - 1)
     height = sums[before] + (years - before) * (sums[after] - sums[before])
-    whole = round(years)
-    text = say("running.paid_back_year") if whole <= 1 else say("running.paid_back", years=whole)
-    return years, height, text
+    return years, height, say("running.paid_back", time=payback_text(years))
 
 
 def _sure(subject: Subject) -> list[str]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from tankful.model.answer import OptionResult
+from tankful.model.answer import Answer, OptionResult
 from tankful.model.result import Waterfall
 from tankful.report.charts import choices_chart, waterfall_chart
 from tankful.report.document import (
@@ -16,7 +16,7 @@ from tankful.report.document import (
     Section,
     Table,
 )
-from tankful.report.say import one_line, said
+from tankful.report.say import one_line, said, said_money
 from tankful.report.subject import Subject, name_of
 from tankful.report.words_of import say
 
@@ -27,14 +27,19 @@ def choices_section(subject: Subject) -> Section:
     """Bars and a table of every option."""
     answer = subject.answer
     items = [
-        say("choices.alt_item", name=name_of(o), money=subject.money(o.net_present_cost))
-        for o in answer.options
+        say("choices.alt_item", name=name_of(o), money=bar_end(answer, o)) for o in answer.options
     ]
     chart = Chart(
         id="choices",
         spec=choices_chart(
             [
-                (name_of(o), o.upfront.total, o.net_present_cost, subject.is_top(o))
+                (
+                    name_of(o),
+                    o.upfront.total,
+                    o.net_present_cost,
+                    subject.is_top(o),
+                    bar_end(answer, o),
+                )
                 for o in answer.options
             ],
             currency=answer.currency,
@@ -45,6 +50,8 @@ def choices_section(subject: Subject) -> Section:
     note = say("choices.note", base=_base_name(subject))
     if any(not o.choice.comfort_kept for o in answer.options):
         note += " " + say("choices.note_mark")
+    if any(is_last(answer, o) for o in answer.options):
+        note += " " + say("choices.note_last")
     blocks: list[Block] = [
         Paragraph(say("choices.intro", years=subject.years)),
         chart,
@@ -55,6 +62,17 @@ def choices_section(subject: Subject) -> Section:
         names = "; ".join(one_line(f"{x.label}: {x.reason}") for x in answer.excluded)
         blocks.append(Paragraph(say("choices.ruled_out", list=names), style="note"))
     return Section("choices", say("choices.title"), tuple(blocks), new_page=True)
+
+
+def is_last(answer: Answer, option: OptionResult) -> bool:
+    """Behind all others for its cold showers, however cheap."""
+    return answer.best.choice.usable and not option.choice.usable
+
+
+def bar_end(answer: Answer, option: OptionResult) -> str:
+    """What stands at the end of a bar: the money, and why a short one may stand last."""
+    money = said_money(option.net_present_cost, answer.currency)
+    return say("choices.last", money=money) if is_last(answer, option) else money
 
 
 def _base_name(subject: Subject) -> str:

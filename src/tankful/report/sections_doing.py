@@ -30,8 +30,7 @@ def ask_section(subject: Subject) -> Section:
         if key.rpartition("_")[0] in topics and key.rpartition("_")[2].isdigit()
     ]
     points = Points(tuple(Point(text) for text in questions), style="box")
-    alone = subject.facts.futures is None
-    return Section("ask", say("ask.title"), (Paragraph(say("ask.intro")), points), new_page=alone)
+    return Section("ask", say("ask.title"), (Paragraph(say("ask.intro")), points), new_page=True)
 
 
 def _topics(option: OptionResult) -> set[str]:
@@ -75,7 +74,7 @@ def settings_section(subject: Subject) -> Section | None:
         table,
         Paragraph(say("settings.note"), style="note"),
     )
-    return Section("settings", say("settings.title"), blocks, new_page=True)
+    return Section("settings", say("settings.title"), blocks)
 
 
 def _machine(heater: WaterHeater) -> list[tuple[str, str]]:

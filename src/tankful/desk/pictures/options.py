@@ -12,7 +12,7 @@ from tankful.report.charts import choices_chart, money_axis, waterfall_chart
 from tankful.report.charts_energy import bills_chart, months_chart
 from tankful.report.look import DEFAULT_ACCENT, OTHER_DARK
 from tankful.report.say import exact, one_line, said
-from tankful.report.sections_choices import waterfall_steps
+from tankful.report.sections_choices import bar_end, is_last, waterfall_steps
 from tankful.report.sections_system import most_and_least
 from tankful.report.subject import base_of, name_of
 from tankful.report.words_of import months, say, section_words
@@ -47,7 +47,10 @@ def answer_sheet(scene: Scene) -> Sheet:
 
 def _choices(answer: Answer) -> Picture:
     tops = {answer.best.id, *(option.id for option in answer.tied)}
-    bars = [(name_of(o), o.upfront.total, o.net_present_cost, o.id in tops) for o in answer.options]
+    bars = [
+        (name_of(o), o.upfront.total, o.net_present_cost, o.id in tops, bar_end(answer, o))
+        for o in answer.options
+    ]
     heads = (
         say("choices.option"),
         say("choices.upfront"),
@@ -77,7 +80,10 @@ def _choices(answer: Answer) -> Picture:
         alt=f"{len(rows)} bars, cheapest first. The first is {name_of(first)} with "
         f"{money(first.net_present_cost, answer.currency)}.",
         tables=(table("What each option costs", heads, rows),),
-        caption=say("choices.intro", years=answer.horizon_years),
+        caption=" ".join(
+            [say("choices.intro", years=answer.horizon_years)]
+            + [say("choices.note_last")] * any(is_last(answer, o) for o in answer.options)
+        ),
     )
 
 
