@@ -12,10 +12,14 @@ import pytest
 import sqlalchemy as sa
 from playwright.sync_api import Browser, Page, StorageState, expect, sync_playwright
 from servers import Postgres, Running
+from visitors import Browser as Visitor
+from visitors import come_in, open_desk
 
-from tankful.desk.store.engine import open_engine, sqlite_address
+from tankful.desk.store import people
+from tankful.desk.store.engine import open_engine, sqlite_address, transaction
 from tankful.desk.store.migrate import bring_up_to_date
 from tankful.desk.store.tables import meta
+from tankful.desk.visit import Desk
 
 
 @pytest.fixture(scope="session")
@@ -126,3 +130,31 @@ def watched(chromium: Browser, running: Running, **settings: Any) -> Iterator[Pa
     yield made
     context.close()
     assert complaints == []
+
+
+@pytest.fixture
+def desk(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[Desk]:
+    """A desk of one adviser, without a server around it."""
+    monkeypatch.setenv("TANKFUL_CACHE_DIR", str(tmp_path / "cache"))
+    made = open_desk(tmp_path)
+    yield made
+    made.close()
+    made.engine.dispose()
+
+
+@pytest.fixture
+def browser(desk: Desk) -> Visitor:
+    """A browser that has come in by the link."""
+    return come_in(desk)
+
+
+@pytest.fixture
+def office(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[Desk]:
+    """A desk with accounts: Ada, who may change things, and Ben, who may read."""
+    monkeypatch.setenv("TANKFUL_CACHE_DIR", str(tmp_path / "cache"))
+    made = open_desk(tmp_path, office=True, names=("desk.example",))
+    with transaction(made.engine) as db:
+        people.put_account(db, "ada", "correct horse battery", "adviser", "test")
+        people.put_account(db, "ben", "staple battery horse", "reader", "test")
+    yield made
+    made.engine.dispose()

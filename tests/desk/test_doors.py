@@ -4,66 +4,16 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
-from pathlib import Path
 
 import pytest
-from starlette.testclient import TestClient
+from visitors import HERE, KEY, Browser, add_client, browser_of, in_words, sign_in
 
-from tankful.desk.app import DOORS, PAGES, build_app
+from tankful.desk.app import DOORS, PAGES
 from tankful.desk.doors.limits import Rate
-from tankful.desk.settings import MAX_BODY, Settings
-from tankful.desk.store import people
-from tankful.desk.store.engine import open_engine, sqlite_address, transaction
-from tankful.desk.store.migrate import bring_up_to_date
+from tankful.desk.settings import MAX_BODY
 from tankful.desk.visit import Desk
 
-HERE = "http://127.0.0.1:8470"
-KEY = "the-one-key"
 SCRIPT = "<script>alert(1)</script>"
-
-
-def open_desk(tmp_path: Path, **settings: object) -> Desk:
-    engine = open_engine(sqlite_address(tmp_path))
-    bring_up_to_date(engine)
-    return Desk(Settings(data=tmp_path, port=8470, key=KEY, **settings), engine)  # type: ignore[arg-type]
-
-
-@pytest.fixture
-def desk(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[Desk]:
-    monkeypatch.setenv("TANKFUL_CACHE_DIR", str(tmp_path / "cache"))
-    made = open_desk(tmp_path)
-    yield made
-    made.close()
-    made.engine.dispose()
-
-
-class Browser(TestClient):
-    """Sends what browsers send: the origin with every change, and the session's token."""
-
-    token = ""
-
-    def change(self, path: str, data: dict[str, str] | None = None, **more: object):  # type: ignore[no-untyped-def]
-        headers = {"origin": HERE, **more.pop("headers", {})}  # type: ignore[dict-item]
-        return self.post(path, data={"token": self.token, **(data or {})}, headers=headers, **more)
-
-
-def browser_of(desk: Desk) -> Browser:
-    return Browser(build_app(desk), base_url=HERE, follow_redirects=False)
-
-
-@pytest.fixture
-def browser(desk: Desk) -> Browser:
-    """A browser that has come in by the link."""
-    made = browser_of(desk)
-    assert made.get(f"/enter?key={KEY}").status_code == 303
-    made.token = re.search(r'name="token" value="([^"]+)"', made.get("/").text)[1]
-    return made
-
-
-def add_client(browser: Browser, name: str = "Ada Example", **first: str) -> str:
-    answer = browser.change("/clients", {"client": name, "place.postcode": "2480", **first})
-    assert answer.status_code == 303, answer.text
-    return str(answer.headers["location"])
 
 
 def test_the_link_lets_one_browser_in_once(desk: Desk) -> None:
@@ -79,6 +29,11 @@ def test_the_link_lets_one_browser_in_once(desk: Desk) -> None:
     assert first.get("/").status_code == 200
     assert second.get(f"/enter?key={KEY}").status_code == 403
     assert second.get("/").status_code == 403
+
+
+def test_looking_at_the_link_does_not_use_it_up(desk: Desk) -> None:
+    assert browser_of(desk).head(f"/enter?key={KEY}").status_code == 403
+    assert browser_of(desk).get(f"/enter?key={KEY}").status_code == 303
 
 
 @pytest.mark.parametrize(("method", "path"), [page[:2] for page in PAGES])
@@ -187,12 +142,64 @@ def test_an_upload_that_is_too_large_is_refused_before_it_is_kept(
     assert "meter.csv" not in browser.get(place).text
 
 
+def test_a_refused_part_of_a_page_never_takes_that_part_s_place(
+    desk: Desk, browser: Browser, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    place = add_client(browser)
+    part = {"hx-request": "true"}
+    stranger = browser_of(desk)
+    monkeypatch.setattr("tankful.desk.doors.guard.MAX_BODY", 100)
+    refused = [
+        (401, stranger.get(place, headers=part)),
+        (401, stranger.change(f"{place}/undo", headers=part)),
+        (403, browser.post(f"{place}/undo", headers=part)),
+        (404, browser.get("/cases/x", headers=part)),
+        (404, browser.get("/static/x", headers=part)),
+        (405, browser.put(place, headers={**part, "origin": HERE})),
+        (413, browser.change(f"{place}/save", {"name": "x" * 200}, headers=part)),
+    ]
+    for status, answer in refused:
+        assert answer.status_code == status
+        assert answer.headers["hx-retarget"] == "#trouble"
+        assert answer.headers["hx-reswap"] == "innerHTML"
+        assert "<html" not in answer.text
+        assert len(in_words(answer).split()) > 4
+
+
+@pytest.mark.parametrize("method", ["PUT", "DELETE", "OPTIONS", "TRACE", "PATCH", "PROPFIND"])
+def test_other_ways_to_ask_do_nothing(method: str, browser: Browser) -> None:
+    place = add_client(browser)
+    assert browser.request(method, place).status_code == 403
+    override = {"origin": HERE, "x-http-method-override": "POST", "x-desk-token": browser.token}
+    answer = browser.request(method, place, headers=override)
+    assert answer.status_code == 405
+    assert "Method not allowed" in in_words(answer)
+
+
+@pytest.mark.parametrize("length", ["1" * 5000, "-1", "1e3", "0x10", "", "\u00b2"])
+def test_a_length_that_is_none_is_refused(length: str, browser: Browser) -> None:
+    headers = {"origin": HERE, "content-length": length.encode("latin-1")}
+    assert browser.post("/clients", headers=headers).status_code == 413
+
+
 def test_changes_are_limited_in_number() -> None:
     at = [0.0]
     rate = Rate(2.0, 3.0, clock=lambda: at[0])
     assert [rate.allows("a") for _ in range(4)] == [True, True, True, False]
     assert rate.allows("b")
     at[0] = 0.5
+    assert [rate.allows("a") for _ in range(2)] == [True, False]
+
+
+def test_invented_names_do_not_empty_the_memory_of_tries(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("tankful.desk.doors.limits.MOST_NAMES", 10)
+    rate = Rate(0.0, 3.0, clock=lambda: 0.0)
+    assert [rate.allows("a") for _ in range(4)] == [True, True, True, False]
+    for n in range(100):
+        rate.allows(f"name {n}")
+    assert not rate.allows("a")
+    assert len(rate.left) <= 10
+    rate.give_back("a")
     assert [rate.allows("a") for _ in range(2)] == [True, False]
 
 
@@ -226,24 +233,6 @@ def test_leaving_ends_the_session(browser: Browser) -> None:
     assert browser.get("/").status_code == 403
 
 
-@pytest.fixture
-def office(tmp_path: Path) -> Iterator[Desk]:
-    made = open_desk(tmp_path, office=True, names=("desk.example",))
-    with transaction(made.engine) as db:
-        people.put_account(db, "ada", "correct horse battery", "adviser", "test")
-        people.put_account(db, "ben", "staple battery horse", "reader", "test")
-    yield made
-    made.engine.dispose()
-
-
-def sign_in(desk: Desk, name: str, password: str) -> Browser:
-    made = browser_of(desk)
-    made.change("/login", {"name": name, "password": password})
-    found = re.search(r'name="token" value="([^"]+)"', made.get("/").text)
-    made.token = found[1] if found else ""
-    return made
-
-
 def test_an_office_asks_for_name_and_password(office: Desk) -> None:
     stranger = browser_of(office)
     assert stranger.get("/").headers["location"] == "/login"
@@ -274,7 +263,12 @@ def test_passwords_cannot_be_tried_without_end(office: Desk) -> None:
         for n in range(8)
     ]
     assert codes[:6] == [403] * 6
-    assert codes[6:] == [413] * 2
+    assert codes[6:] == [429] * 2
+
+
+def test_right_passwords_use_up_no_tries(office: Desk) -> None:
+    for _ in range(8):
+        assert sign_in(office, "ada", "correct horse battery").token
 
 
 def test_only_the_doors_are_open_to_anybody() -> None:

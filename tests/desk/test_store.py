@@ -213,9 +213,9 @@ def test_a_password_is_never_kept_as_it_is(engine: sa.Engine) -> None:
         people.put_account(db, "ada", "correct horse battery", "reader", ME)
         kept = str(db.execute(sa.text("SELECT * FROM account")).all())
         assert "horse" not in kept
-        assert people.role_of(db, "ada", "correct horse battery") == "reader"
-        assert people.role_of(db, "ada", "Correct horse battery") is None
-        assert people.role_of(db, "nobody", "correct horse battery") is None
+        assert people.role_of(people.account_of(db, "ada"), "correct horse battery") == "reader"
+        assert people.role_of(people.account_of(db, "ada"), "Correct horse battery") is None
+        assert people.role_of(people.account_of(db, "nobody"), "correct horse battery") is None
         with pytest.raises(CaseError):
             people.put_account(db, "ada", "short", "reader", ME)
 

@@ -2,17 +2,19 @@
 
 from __future__ import annotations
 
+import re
 from datetime import date
 from pathlib import Path
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tankful.casefile import mends
 from tankful.casefile.load import check_text
 from tankful.casefile.syntax import parse_text
 from tankful.casefile.typed import field_at, kind_of, typed_of_toml, typed_text, typed_toml
+from tankful.casefile.write import case_text
 from tankful.errors import CaseError
 from tankful.model.case import Case
 from tankful.model.fields import field_row, field_table
@@ -50,7 +52,13 @@ def test_whatever_is_typed_into_any_kind_of_field_gives_a_readable_file(text: st
             assert data == {}
 
 
-@given(st.text(alphabet=st.characters(blacklist_categories=["Cs"]), min_size=1, max_size=60))
+@given(
+    st.text(
+        alphabet=st.characters(blacklist_categories=["Cs"], blacklist_characters="\0"),
+        min_size=1,
+        max_size=60,
+    )
+)
 def test_a_text_comes_back_as_typed_but_for_blanks_around_it(text: str) -> None:
     typed = typed_of_toml(typed_toml({TEXT: text}), "case.toml")
     assert typed.get(TEXT, "") == text.strip()
@@ -129,6 +137,68 @@ def test_a_path_that_no_field_has_is_refused(path: str) -> None:
     assert field_at(path) is None
     with pytest.raises(KeyError):
         typed_toml({path: "x"})
+
+
+FIELDS = sorted(
+    {re.sub(r"(hours)\[1\]\..*", r"\1", row.path.replace("[]", "[1]")) for row in field_table(Case)}
+)
+TEXTS = st.sampled_from(
+    ["1", "0.25", "true", "no", "2026-11-25", "22:00 to 07:00 weekend", "timer"]
+)
+ANY_TEXT = st.text(
+    st.characters(blacklist_categories=["Cs"], blacklist_characters="\0"), max_size=30
+)
+CHANGES = st.dictionaries(st.sampled_from(FIELDS), TEXTS | ANY_TEXT, max_size=8)
+
+
+@given(CHANGES)
+def test_what_is_taken_out_as_a_file_comes_back_as_it_was(typed: dict[str, str]) -> None:
+    toml = typed_toml(typed)
+    again = typed_of_toml(toml, "case.toml")
+    assert typed_toml(again) == toml
+    assert set(again) == {path for path, text in typed.items() if text.strip()}
+
+
+@given(st.sampled_from(EXAMPLES), CHANGES)
+@settings(max_examples=50, deadline=None)
+def test_a_sound_case_is_equal_after_it_was_taken_out_and_brought_in(
+    file: Path, changes: dict[str, str]
+) -> None:
+    """What of the changes makes the case unsound is left out."""
+    typed = typed_of_toml(file.read_text(encoding="utf-8"), file.name)
+    for path, text in changes.items():
+        try:
+            case = check_text(typed_toml({**typed, path: text}), file).case
+        except CaseError:
+            continue
+        typed[path] = text
+        brought_in = typed_of_toml(case_text(case), file.name)
+        assert check_text(typed_toml(brought_in), file).case == case
+
+
+@pytest.mark.parametrize(
+    ("value", "problem"),
+    [
+        ('"a\\u0000b"', "holds characters that cannot be printed"),
+        ("0x" + "F" * 9000, "a number has too many digits"),
+        ("[0x" + "F" * 9000 + "]", "a number has too many digits"),
+        ("{ a = 0x" + "F" * 9000 + " }", "a number has too many digits"),
+    ],
+)
+def test_a_value_that_no_text_can_say_is_a_fault(value: str, problem: str) -> None:
+    for field in ("name", "electricity.export_limit_kw", "people.season", "heater.hours"):
+        with pytest.raises(CaseError) as caught:
+            typed_of_toml(f"{field} = {value}\n", "case.toml")
+        assert [(fault.field, fault.problem) for fault in caught.value.faults] == [(field, problem)]
+
+
+def test_a_flood_of_faults_is_told_in_part_and_soon() -> None:
+    keys = "".join(f"k{n} = 1\n" for n in range(2_000))
+    for read in (typed_of_toml, lambda text, name: check_text(text, Path(name))):
+        with pytest.raises(CaseError) as caught:
+            read(keys, "case.toml")
+        assert len(caught.value.faults) == 201
+        assert sum("more faults are not listed" in f.problem for f in caught.value.faults) == 1
 
 
 def test_a_file_with_unknown_keys_says_which() -> None:

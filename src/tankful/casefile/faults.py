@@ -18,6 +18,9 @@ from tankful.model.case import Case
 from tankful.model.fields import FieldRow, UnfitError, field_row, is_single, tables_in
 from tankful.model.window import Window
 
+MOST_FAULTS = 200
+"""Faults of one file that are told."""
+
 
 @dataclass(frozen=True)
 class Spot:
@@ -50,8 +53,15 @@ def type_faults(
     error: ValidationError, lines: dict[str, int], file: str, root: type[BaseModel] = Case
 ) -> list[Fault]:
     """Every fault of a validation of a case or of another file's ``root`` table."""
-    found = error.errors(include_url=False)
-    return [_fault(item, lines, file, root) for item in found if not _only_seems_short(item)]
+    found = [item for item in error.errors(include_url=False) if not _only_seems_short(item)]
+    told = [_fault(item, lines, file, root) for item in found[:MOST_FAULTS]]
+    return told + ([the_rest(len(found) - MOST_FAULTS)] if len(found) > MOST_FAULTS else [])
+
+
+def the_rest(count: int) -> Fault:
+    """What stands for the faults beyond the first: nobody reads more, and looking for what each
+    meant takes long."""
+    return Fault("", f"{count:,} more faults are not listed", mend="mend those above first")
 
 
 def _only_seems_short(error: ErrorDetails) -> bool:

@@ -107,10 +107,10 @@ def fits(value: float, allowed: str) -> bool:
 
 def true_or_false(value: Any) -> str:
     """Something else where true or false belongs."""
-    word = str(value).strip().lower()
-    if word in ("true", "yes", "on", "1"):
+    word = value.strip().lower() if isinstance(value, str) else ""
+    if value == 1 or word in ("true", "yes", "on", "1"):
         return "write true, without quotes"
-    if word in ("false", "no", "off", "0"):
+    if value == 0 or word in ("false", "no", "off", "0"):
         return "write false, without quotes"
     return "write true or false, without quotes"
 

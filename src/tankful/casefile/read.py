@@ -20,7 +20,16 @@ def read_text(path: Path) -> str:
     CaseError when it is missing, unreadable, not a regular file, larger than a megabyte,
     or not UTF-8 text.
     """
-    raw = _read_bytes(path)
+    return decoded(_read_bytes(path), path)
+
+
+def decoded(raw: bytes, path: Path) -> str:
+    """The text of a case file's bytes, as ``read_text`` gives it; ``path`` is for its faults.
+
+    CaseError when they are more than a megabyte, or not UTF-8 text.
+    """
+    if len(raw) > MAX_BYTES:
+        raise _too_large(path, len(raw))
     if raw.startswith(_UTF16):
         raise _refuse(path, "the file is encoded as UTF-16", 'save it again as "UTF-8"')
     raw = raw.removeprefix(codecs.BOM_UTF8)
@@ -60,11 +69,15 @@ def _read_bytes(path: Path) -> bytes:
         raise _refuse(
             path, f"the file cannot be read: {reason}", "check its name and permissions"
         ) from None
-    raise _refuse(
+    raise _too_large(path, status.st_size)
+
+
+def _too_large(path: Path, size: int) -> CaseError:
+    return _refuse(
         path,
         "the file is too large to be a case",
         "keep meter readings in a file of their own and name it in meter_file",
-        value=f"{status.st_size:,} bytes",
+        value=f"{size:,} bytes",
         allowed=f"at most {MAX_BYTES:,} bytes",
     )
 

@@ -15,6 +15,7 @@ from typing import Any
 from pydantic import BaseModel, ValidationError
 from pydantic.fields import FieldInfo
 
+from tankful.casefile.faults import MOST_FAULTS, the_rest
 from tankful.casefile.mends import unknown_key
 from tankful.casefile.syntax import parse_text
 from tankful.casefile.write import toml_value
@@ -202,6 +203,8 @@ def typed_of_toml(text: str, file: str) -> Typed:
     typed: Typed = {}
     faults: list[Fault] = []
     _walk(parse_text(text, file), Case, "", typed, faults)
+    if len(faults) > MOST_FAULTS:
+        faults[MOST_FAULTS:] = [the_rest(len(faults) - MOST_FAULTS)]
     if faults:
         raise CaseError("The case file holds what a form has no place for.", faults)
     return typed
@@ -214,15 +217,19 @@ def _walk(
         path = f"{prefix}{name}"
         info = table.model_fields.get(name)
         if info is None:
-            faults.append(Fault(path, "no such key", mend=unknown_key(name, table, Case)))
+            mend = unknown_key(name, table, Case) if len(faults) < MOST_FAULTS else ""
+            faults.append(Fault(path, "no such key", mend=mend))
             continue
         kind = kind_of(info)
         if kind not in ("table", "tables"):
-            typed[path] = typed_text(value)
+            typed[path] = _kept(path, value, faults)
             continue
         inner = next(tables_in(info.annotation))
         rows = value if kind == "tables" and isinstance(value, list) else [value]
-        if not all(isinstance(row, dict) for row in rows) or len(rows) > MAX_ROWS:
+        if len(rows) > MAX_ROWS:
+            faults.append(Fault(path, "too many entries", mend=f"give at most {MAX_ROWS:,}"))
+            continue
+        if not all(isinstance(row, dict) for row in rows):
             faults.append(Fault(path, "not a section", mend=f"write a section named {path}"))
             continue
         for position, row in enumerate(rows, start=1):
@@ -230,6 +237,18 @@ def _walk(
             if not row and not _is_always_there(info):
                 row = _one_default(inner)
             _walk(row, inner, f"{path}{mark}.", typed, faults)
+
+
+def _kept(path: str, value: Any, faults: list[Fault]) -> str:
+    """A value as typed text; a fault where no text can say it."""
+    try:
+        text = typed_text(value)
+    except ValueError:  # Python refuses to write a whole number of so many digits
+        faults.append(Fault(path, "a number has too many digits", mend="shorten it"))
+        return ""
+    if "\0" in text:
+        faults.append(Fault(path, "holds characters that cannot be printed", mend="type it anew"))
+    return text
 
 
 def _is_always_there(info: FieldInfo) -> bool:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 from starlette.applications import Starlette
+from starlette.exceptions import HTTPException
 from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
 from starlette.routing import Mount, Route
@@ -13,7 +14,7 @@ from starlette.types import ASGIApp
 
 from tankful.desk.doors.guard import guard
 from tankful.desk.pages import answers, branding, cases, clients, entry, files, pictures, reports
-from tankful.desk.visit import Desk, Handler, missing, serve
+from tankful.desk.visit import Desk, Handler, missing, refuse, serve
 from tankful.report.look import fonts_folder
 
 STATIC = Path(__file__).parent / "static"
@@ -76,7 +77,7 @@ def build_app(desk: Desk) -> ASGIApp:
     routes.append(Mount("/static/fonts", StaticFiles(directory=fonts_folder())))
     routes.append(Mount("/static", StaticFiles(directory=STATIC)))
     routes.append(Route("/{rest:path}", serve(desk, missing), methods=["GET", "POST"]))
-    app = Starlette(routes=routes)
+    app = Starlette(routes=routes, exception_handlers={HTTPException: refuse(desk)})
     app.router.redirect_slashes = False
     return guard(app, desk.settings)
 

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from pydantic import BaseModel
 from pydantic.fields import FieldInfo
 
-from tankful.casefile.typed import Typed, field_at, kind_of, typed_text
+from tankful.casefile.typed import Typed, field_at, kind_of, split_path, typed_text
 from tankful.casefile.words import FAMILIES, KINDS
 from tankful.data.store import cite
 from tankful.desk.labels import FOLDS, LISTS, any_row, named, raised, spoken
@@ -137,10 +137,11 @@ def slot_of(path: str) -> str:
 def _is_table(path: str) -> bool:
     """Whether a path leads to a table: some field lies right below it."""
     table: type[BaseModel] = Case
-    for part in path.split("."):
-        info = table.model_fields.get(part.partition("[")[0])
+    for name, row in split_path(path) or [("", None)]:
+        info = table.model_fields.get(name)
         inner = next(tables_in(info.annotation), None) if info else None
-        if info is None or inner is None or kind_of(info) not in ("table", "tables"):
+        kinds = ("table", "tables") if row is None else ("tables",)
+        if info is None or inner is None or kind_of(info) not in kinds:
             return False
         table = inner
     return True

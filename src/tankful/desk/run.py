@@ -19,6 +19,7 @@ import sqlalchemy as sa
 import uvicorn
 
 from tankful.desk.app import build_app
+from tankful.desk.doors.hurry import Hurried
 from tankful.desk.reckoner import Reckoner
 from tankful.desk.settings import LOOPBACK, Settings
 from tankful.desk.store.copies import copies_folder, nightly_copy, records_lock
@@ -91,7 +92,10 @@ def _serve(desk: Desk, listener: socket.socket, *, browser: bool) -> None:
         access_log=False,  # addresses hold the link's key
         server_header=False,
         date_header=False,
-        proxy_headers=False,
+        # Behind a server of this computer its forwarded addresses tell visitors apart.
+        proxy_headers=settings.https,
+        forwarded_allow_ips=LOOPBACK[0],
+        http=Hurried,
         timeout_graceful_shutdown=3,
     )
     try:

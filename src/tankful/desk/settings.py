@@ -29,8 +29,8 @@ class Settings:
     @property
     def hosts(self) -> frozenset[str]:
         """Every ``Host`` header that is answered."""
-        local = {f"{name}:{self.port}" for name in (*LOOPBACK, *self.names)}
-        return frozenset(local | set(self.names))
+        names = [name.lower() for name in self.names]
+        return frozenset({f"{name}:{self.port}" for name in (*LOOPBACK, *names)} | set(names))
 
     @property
     def cookie(self) -> str:

@@ -10,6 +10,7 @@ from contextlib import contextmanager
 from dataclasses import dataclass, field
 from functools import cache
 from inspect import iscoroutinefunction
+from threading import Lock
 from typing import Any, cast
 
 import sqlalchemy as sa
@@ -20,12 +21,14 @@ from starlette.exceptions import HTTPException
 from starlette.requests import ClientDisconnect, Request
 from starlette.responses import HTMLResponse, RedirectResponse, Response
 
-from tankful.desk.doors.guard import SAFE, TooLargeError, body_limit
+from tankful.casefile.read import printable
+from tankful.desk.doors.guard import AT_THE_TOP, SAFE, TooLargeError, body_limit
 from tankful.desk.doors.limits import Rate
 from tankful.desk.settings import Settings
 from tankful.desk.store.engine import reading, transaction
 from tankful.desk.store.people import Person, person_of
 from tankful.errors import (
+    CaseError,
     Fault,
     MissingError,
     RefusedError,
@@ -47,8 +50,8 @@ class Desk:
 
     settings: Settings
     engine: sa.Engine
-    used: bool = False
-    """Whether the one link has let somebody in."""
+    link: Lock = field(default_factory=Lock)
+    """Taken by whoever the one link lets in, and never given back."""
     changes: Rate = field(default_factory=lambda: Rate(CHANGES_PER_S, CHANGES_AT_ONCE))
     kept: dict[str, Any] = field(default_factory=dict)
     """Parts that live as long as the desk, such as its workers, by name."""
@@ -93,7 +96,7 @@ class Visit:
 
     def id(self, name: str = "id") -> str:
         """A part of the address."""
-        return str(self.request.path_params[name])
+        return storable(str(self.request.path_params[name]))
 
     def asked(self, name: str) -> str:
         """What stands under a name behind the address's question mark; empty without it."""
@@ -152,10 +155,12 @@ def serve(desk: Desk, handler: Handler, *, anybody: bool = False) -> Callable[..
             return cast(Response, await run_in_threadpool(handler, visit))
         except TankfulError as error:
             return troubled(visit, error)
-        except (ClientDisconnect, HTTPException):
+        except ClientDisconnect:
+            return Response(status_code=400)  # nobody is there to read it
+        except HTTPException:
             raise
         except Exception:
-            log.exception("%s %s failed", request.method, request.url.path)
+            log.exception("%s %s failed", request.method, printable(request.url.path))
             return troubled(visit, Unforeseen("The desk met something it did not foresee."))
         finally:
             await request.close()  # and with it the files that came along
@@ -179,7 +184,10 @@ def _recognise(visit: Visit) -> None:
 def _to_the_door(visit: Visit) -> Response:
     """Where somebody without a session is sent."""
     if visit.is_fragment:
-        return Response(status_code=401)
+        fault = Fault("", "your session is over", mend="reload the page to come in again")
+        response = troubled(visit, RefusedError("The desk does not know this browser.", [fault]))
+        response.status_code = 401
+        return response
     if visit.desk.settings.office and visit.request.method in SAFE:
         return RedirectResponse("/login", status_code=303)
     fault = Fault("", "you are not signed in", mend="open the link that the desk printed")
@@ -187,7 +195,8 @@ def _to_the_door(visit: Visit) -> Response:
 
 
 async def _read(visit: Visit) -> None:
-    """The form that came with a request. TooMuchError when it is too large."""
+    """The form that came with a request. TooMuchError when it is too large, CaseError when it is
+    none."""
     request = visit.request
     if request.method in SAFE:
         return
@@ -198,7 +207,9 @@ async def _read(visit: Visit) -> None:
     except TooLargeError:
         raise TooMuchError("The request is larger than the desk takes.") from None
     except HTTPException as error:
-        raise TooMuchError("The form could not be read.", [Fault("", error.detail)]) from None
+        words = error.detail.rstrip(".")
+        kind = TooMuchError if re.search("too many|exceed", words, re.IGNORECASE) else CaseError
+        raise kind("The form could not be read.", [Fault("", words)]) from None
     for name, value in form.multi_items():
         if isinstance(value, UploadFile):
             visit.files[name] = value
@@ -230,8 +241,7 @@ def troubled(visit: Visit, error: TankfulError) -> Response:
     template = "trouble_part.html" if visit.is_fragment else "trouble.html"
     response = visit.page(template, error.http_status, error=error, back=_back(visit))
     if visit.is_fragment:
-        response.headers["HX-Retarget"] = "#trouble"
-        response.headers["HX-Reswap"] = "innerHTML"
+        response.headers.update(AT_THE_TOP)
     return response
 
 
@@ -240,6 +250,21 @@ def _back(visit: Visit) -> str:
     path = visit.request.url.path
     about = re.match(r"/(?:cases|clients)/[0-9a-f]{16}(?=/)", path)
     return about[0] if about and visit.person is not NOBODY else ""
+
+
+def refuse(desk: Desk) -> Callable[..., Any]:
+    """Says in words what the router refuses: an address or a way to ask that no page has."""
+
+    async def refused(request: Request, error: HTTPException) -> Response:
+        problem = "no such page" if error.status_code == 404 else error.detail.lower()
+        visit = Visit(desk, request, NOBODY, {}, {})
+        fault = Fault("", problem, mend="go to the list")
+        response = troubled(visit, MissingError("There is nothing there.", [fault]))
+        response.status_code = error.status_code
+        response.headers.update(error.headers or {})
+        return response
+
+    return refused
 
 
 def missing(visit: Visit) -> Response:

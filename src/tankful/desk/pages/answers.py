@@ -34,7 +34,7 @@ async def show(visit: Visit) -> Response:
         last = standing.last if standing else None
         return visit.page("answer.html", step="mend", faults=seen.faults, work=work, **_words(last))
     reckoner.want(work.id, seen.toml, seen.loaded.path.parent)
-    whole = visit.request.query_params.get("whole") == "1"
+    whole = visit.asked("whole") == "1"
     standing = await reckoner.wait(work.id, whole=whole, at_most_s=WAIT_S)
     return await run_in_threadpool(_shown, visit, work, standing)
 

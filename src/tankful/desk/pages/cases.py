@@ -10,7 +10,7 @@ from typing import Any
 import sqlalchemy as sa
 from starlette.responses import Response
 
-from tankful.casefile.typed import field_at
+from tankful.casefile.typed import field_at, typed_toml
 from tankful.casefile.write import case_text
 from tankful.desk.check import Checked, checked
 from tankful.desk.form import FormField, Group, Source, by_slot, form_of, item_at
@@ -25,7 +25,7 @@ from tankful.desk.visit import Visit
 from tankful.errors import CaseError, Fault, MissingError
 from tankful.paths import cache_root
 
-ROW = re.compile(r"([a-z_.]+(?:\[\d{1,4}\][a-z_.]*)*)\[\d{1,4}\]")
+ROW = re.compile(r"([a-z_.]+(?:\[[1-9][0-9]{0,3}\][a-z_.]*)*)\[[1-9][0-9]{0,3}\]")
 
 
 def look(db: sa.Connection, work: Work) -> tuple[Checked, frozenset[str]]:
@@ -150,7 +150,7 @@ def _step(visit: Visit, step: Any, done: str) -> Response:
 
 def open_row(visit: Visit) -> Response:
     """A list with one more, empty row."""
-    path = visit.request.query_params.get("open", "")
+    path = visit.asked("open")
     with visit.reads() as db:
         work = works.get_work(db, visit.id())
         seen, files = look(db, work)
@@ -189,7 +189,7 @@ def _list_around(row: str, source: Source) -> Group:
 
 def show_field(visit: Visit) -> Response:
     """One field as stored: what another window saved is taken."""
-    path = visit.request.query_params.get("path", "")
+    path = visit.asked("path")
     if field_at(path) is None:
         raise MissingError("There is no such field.", [Fault(path[:60], "no such field")])
     with visit.reads() as db:
@@ -242,7 +242,7 @@ def download(visit: Visit) -> Response:
     with visit.reads() as db:
         work = works.get_work(db, visit.id())
         seen, _ = look(db, work)
-    text = seen.toml if seen.loaded is None else case_text(seen.loaded.case)
+    text = typed_toml(work.typed) if seen.loaded is None else case_text(seen.loaded.case)
     name = re.sub(r"[^A-Za-z0-9]+", "-", work.title).strip("-").lower() or "case"
     headers = {"content-disposition": f'attachment; filename="{name}.toml"'}
     return Response(text, media_type="application/toml", headers=headers)

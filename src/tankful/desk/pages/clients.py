@@ -2,13 +2,18 @@
 
 from __future__ import annotations
 
+import re
+from pathlib import Path
+
 import sqlalchemy as sa
 from starlette.responses import Response
 
+from tankful.casefile.read import MAX_BYTES, decoded, printable
 from tankful.casefile.typed import Typed, typed_of_toml
 from tankful.desk.form import Source, item_at
 from tankful.desk.layout import FIRST_ANSWERS
 from tankful.desk.store import clients, works
+from tankful.desk.store.clients import LONGEST_NAME
 from tankful.desk.store.record import recent
 from tankful.desk.store.tables import STATES
 from tankful.desk.store.uploads import copy_uploads
@@ -16,14 +21,12 @@ from tankful.desk.visit import Visit
 from tankful.errors import CaseError, Fault
 
 FIRST_TITLE = "Hot water"
-MOST_TOML = 1_000_000
 
 
 def show_list(visit: Visit) -> Response:
     """Every client, found by words of the name and by the state of the work."""
-    query = visit.request.query_params
-    words, state = query.get("q", "")[:200], query.get("state", "")
-    archived = query.get("archived") == "1"
+    words, state = visit.asked("q")[:200], visit.asked("state")
+    archived = visit.asked("archived") == "1"
     with visit.reads() as db:
         found = clients.find_clients(db, words, state, archived=archived)
     return visit.page(
@@ -92,20 +95,10 @@ def take_in(visit: Visit) -> Response:
     file = visit.files.get("file")
     if file is None or not file.filename:
         raise CaseError("No file was chosen.", [Fault("file", "missing", mend="choose a file")])
-    raw = file.file.read(MOST_TOML + 1)
-    name = file.filename.replace("\\", "/").rpartition("/")[-1][:60]
-    typed = typed_of_toml(_decoded(raw, name), name)
+    raw = file.file.read(MAX_BYTES + 1)
+    name = printable(re.split(r"[/\\]", file.filename)[-1])
+    typed = typed_of_toml(decoded(raw, Path(name)), name)
+    title = name.strip().removesuffix(".toml").strip()[:LONGEST_NAME] or FIRST_TITLE
     with visit.db() as db:
-        work_id = _add_work(db, visit, visit.id(), name.removesuffix(".toml") or name, typed)
+        work_id = _add_work(db, visit, visit.id(), title, typed)
     return visit.go(f"/cases/{work_id}")
-
-
-def _decoded(raw: bytes, name: str) -> str:
-    if len(raw) > MOST_TOML:
-        fault = Fault("file", "too large to be a case", mend="choose a case file", file=name)
-        raise CaseError("The case file was not taken.", [fault])
-    try:
-        return raw.decode("utf-8-sig").replace("\r\n", "\n").replace("\r", "\n")
-    except UnicodeDecodeError:
-        fault = Fault("file", "not UTF-8 text", mend='save it again as "UTF-8"', file=name)
-        raise CaseError("The case file was not taken.", [fault]) from None

@@ -7,10 +7,16 @@ import hmac
 from starlette.responses import RedirectResponse, Response
 
 from tankful.desk.doors.limits import Rate
-from tankful.desk.store.people import SESSION_H, close_session, open_session, role_of
+from tankful.desk.store.people import (
+    SESSION_H,
+    account_of,
+    close_session,
+    open_session,
+    role_of,
+)
 from tankful.desk.store.record import note
 from tankful.desk.visit import NOBODY, Visit
-from tankful.errors import Fault, RefusedError, TooMuchError
+from tankful.errors import Fault, RefusedError, TooOftenError
 
 TRIES_PER_S, TRIES_AT_ONCE = 1 / 30, 6.0
 """Passwords tried, for a name and for an address."""
@@ -23,12 +29,11 @@ def enter(visit: Visit) -> Response:
     if visit.person is not NOBODY:
         return RedirectResponse("/", status_code=303)
     desk = visit.desk
-    key = visit.request.query_params.get("key", "")
-    fits = bool(desk.settings.key) and hmac.compare_digest(key.encode(), desk.settings.key.encode())
-    if desk.settings.office or not fits or desk.used:
+    given, key = visit.asked("key").encode(), desk.settings.key.encode()
+    fits = visit.request.method == "GET" and bool(key) and hmac.compare_digest(given, key)
+    if desk.settings.office or not fits or not desk.link.acquire(blocking=False):
         fault = Fault("", "the link is used up or wrong", mend="start the desk again for another")
         raise RefusedError("This link does not open the desk.", [fault])
-    desk.used = True
     return _let_in(visit, ALONE, "adviser")
 
 
@@ -38,20 +43,25 @@ def show_login(visit: Visit) -> Response:
 
 
 def login(visit: Visit) -> Response:
-    """Name and password, a few tries at a time."""
+    """Name and password, a few wrong ones at a time."""
     name = visit.form.get("name", "")[:80]
     rate = visit.desk.kept.setdefault("tries", Rate(TRIES_PER_S, TRIES_AT_ONCE))
     client = visit.request.client
-    address = client.host if client else ""
-    if not (rate.allows(f"name {name}") & rate.allows(f"from {address}")):
+    # The address first: one that has tried too often does not use up the tries of a name.
+    tries = (f"from {client.host if client else ''}", f"name {name}")
+    if not all(rate.allows(each) for each in tries):
         fault = Fault("", "too many tries", mend="wait a minute")
-        raise TooMuchError("Nobody was let in.", [fault])
+        raise TooOftenError("Nobody was let in.", [fault])
     with visit.db() as db:
-        role = role_of(db, name, visit.form.get("password", ""))
-        if role is None:
-            note(db, name, "was not let in")
+        account = account_of(db, name)
+    # Outside of any transaction: it takes its time, and others want to save meanwhile.
+    role = role_of(account, visit.form.get("password", ""))
     if role is None:
+        with visit.db() as db:
+            note(db, name, "was not let in")
         return visit.page("login.html", status=403, wrong=True)
+    for each in tries:
+        rate.give_back(each)
     return _let_in(visit, name, role)
 
 
@@ -76,5 +86,6 @@ def leave(visit: Visit) -> Response:
     with visit.db() as db:
         close_session(db, visit.request.cookies.get(visit.desk.settings.cookie, ""))
     response = visit.page("left.html")
-    response.delete_cookie(visit.desk.settings.cookie)
+    settings = visit.desk.settings
+    response.delete_cookie(settings.cookie, secure=settings.https, httponly=True, samesite="strict")
     return response

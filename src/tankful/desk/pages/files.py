@@ -47,7 +47,7 @@ def upload(visit: Visit) -> Response:
 
 def show(visit: Visit) -> Response:
     """What a file holds."""
-    name = visit.request.query_params.get("name", "")
+    name = visit.asked("name")
     with visit.reads() as db:
         get_upload(db, visit.id(), name)
     held = _understood(visit, name)

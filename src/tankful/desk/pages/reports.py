@@ -31,7 +31,7 @@ SIZES = {"full": "report", "short": "brief"}
 """What the page calls a report, and the kind of order that makes it."""
 POLICY = (
     "sandbox; default-src 'none'; style-src 'unsafe-inline'; img-src data:; font-src data:; "
-    "frame-ancestors 'self'"
+    "base-uri 'none'; form-action 'none'; frame-ancestors 'self'"
 )
 """A report is one file with its style and pictures inside; it may run and load nothing."""
 

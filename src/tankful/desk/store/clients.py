@@ -27,14 +27,22 @@ class Client:
 
 
 def clean(text: str, what: str) -> str:
-    """A name as typed, on one line. CaseError when nothing is left or it is too long."""
-    plain = "".join(" " if category(c) in ("Cc", "Cs", "Zl", "Zp") else c for c in text)
-    plain = " ".join(plain.split())
+    """A name as typed, on one line, without what cannot be seen. CaseError when nothing is left
+    or it is too long."""
+    plain = " ".join("".join(map(_shown, text)).split())
     if not plain or len(plain) > LONGEST_NAME:
         problem = "is empty" if not plain else "is too long"
         fault = Fault(what, problem, mend=f"give 1 to {LONGEST_NAME} letters")
         raise CaseError(f"The {what} {problem}.", [fault])
     return plain
+
+
+def _shown(letter: str) -> str:
+    """A letter as a name holds it. Marks that cannot be seen, such as those that turn the
+    direction of writing, come along unnoticed when one pastes; they would hide what a name is."""
+    if letter.isprintable():
+        return letter
+    return "" if category(letter) == "Cf" else " "
 
 
 def add_client(db: sa.Connection, name: str, who: str) -> str:

@@ -52,11 +52,25 @@ def remove_account(db: sa.Connection, name: str, who: str) -> bool:
     return bool(gone)
 
 
-def role_of(db: sa.Connection, name: str, password: str) -> str | None:
-    """The role of an account; ``None`` when name and password do not belong together."""
-    row = db.execute(sa.select(account).where(account.c.name == name[:80])).one_or_none()
-    fits = matches(password, NOBODY if row is None else row.secret)
-    return row.role if row is not None and fits else None
+@dataclass(frozen=True)
+class Account:
+    """What is kept of an account: the hashed password, and the role."""
+
+    secret: str
+    role: str
+
+
+def account_of(db: sa.Connection, name: str) -> Account | None:
+    """The account of a name; ``None`` when there is none."""
+    query = sa.select(account.c.secret, account.c.role).where(account.c.name == name[:80])
+    row = db.execute(query).one_or_none()
+    return None if row is None else Account(row.secret, row.role)
+
+
+def role_of(found: Account | None, password: str) -> str | None:
+    """The role of an account; ``None`` when there is none or the password is another."""
+    fits = matches(password, NOBODY if found is None else found.secret)
+    return found.role if found is not None and fits else None
 
 
 def open_session(db: sa.Connection, who: str, role: str) -> str:
