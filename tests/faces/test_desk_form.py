@@ -13,7 +13,7 @@ from tankful.desk.check import checked
 from tankful.desk.form import FormField, Group, form_of, slot_of
 from tankful.desk.labels import FOLDS, LABELS, LISTS
 from tankful.desk.layout import FILE_FIELDS, FIRST_ANSWERS, SECTIONS
-from tankful.desk.words import fault_words, name_of, said
+from tankful.desk.words import about, fault_words, name_of, said
 from tankful.errors import Fault
 from tankful.model.case import Case
 from tankful.model.fields import field_table
@@ -184,3 +184,13 @@ def test_a_fault_speaks_of_the_form_not_of_a_file(
         for fault in checked({**place, **typed}, (), tmp_path).faults
     }
     assert words in told[at]
+
+
+def test_words_for_two_hundred_assumed_values_read_the_field_table_once(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    from tankful.casefile import given
+
+    first = about("people.count")
+    monkeypatch.setattr(given, "field_table", None)
+    assert [about("people.count") for _ in range(200)] == [first] * 200

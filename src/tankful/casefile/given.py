@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
+from functools import cache
 
 from pydantic import BaseModel
 
@@ -60,8 +61,13 @@ def field_words(paths: tuple[str, ...]) -> dict[str, str]:
 
     A quote's path starts with the equipment it is for.
     """
-    about = {row.path: row.about.partition(";")[0] for row in field_table(Case)}
+    about = _about_fields()
     return {path: _words(path, about) for path in paths}
+
+
+@cache
+def _about_fields() -> dict[str, str]:
+    return {row.path: row.about.partition(";")[0] for row in field_table(Case)}
 
 
 def _words(path: str, about: dict[str, str]) -> str:
