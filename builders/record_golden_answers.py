@@ -16,7 +16,7 @@ from tankful.model.answer import Answer
 from tankful.model.system import Control
 
 ROOT = Path(__file__).parents[1]
-EXAMPLES = sorted((ROOT / "examples").glob("0[123678]-*.toml"))
+EXAMPLES = sorted((ROOT / "examples").glob("0[1236789]-*.toml"))
 OUT = ROOT / "tests" / "golden" / "answers.json"
 DECIMALS = 4
 

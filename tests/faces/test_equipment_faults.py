@@ -86,6 +86,36 @@ FAULTS = {
         '(found "cold_tank" with kind "gas_storage")\n'
         "    mend: remove backup_element, or correct kind",
     ),
+    "a fifth quote of one kind": (
+        PUMP_QUOTE * 5,
+        'home.toml:12: quotes[5].family: more than 4 quotes for heat_pump (found "heat_pump")\n'
+        "    mend: keep the 4 that are most worth comparing",
+    ),
+    "a second quote for the wiring": (
+        '[[quotes]]\nfamily = "electric_circuit"\n' * 2,
+        "home.toml:6: quotes[2].family: a second quote for the wiring "
+        '(found "electric_circuit")\n'
+        "    mend: keep the one you would take",
+    ),
+    "two quotes of one name": (
+        f'{PUMP_QUOTE}label = "Quote A"\n[[quotes]]\nfamily = "timer"\nlabel = "Quote A"\n'
+        f'{PUMP_QUOTE}label = "quote  a"\n',
+        "home.toml:11: quotes[3].label: an earlier quote for heat_pump has this name "
+        '(found "quote  a")\n'
+        '    mend: give each a name of its own, such as "Quote A" and "Quote B"',
+    ),
+    "a name that takes the place of one without": (
+        f'{PUMP_QUOTE}label = "Quote 2"\n{PUMP_QUOTE}',
+        "home.toml:6: quotes[2].label: an earlier quote for heat_pump has this name "
+        '(found "quote 2")\n'
+        '    mend: give each a name of its own, such as "Quote A" and "Quote B"',
+    ),
+    "a name that fills a line": (
+        f'{PUMP_QUOTE}label = "{"x" * 41}"\n',
+        f'home.toml:5: quotes[1].label: too long (found "{"x" * 37}...")\n'
+        '    allowed: a few words in quotes, such as "Quote A, 315 L"\n'
+        "    mend: shorten it to 40 characters",
+    ),
     "test temperatures without a COP": (
         PUMP_QUOTE + "cop_air_c = 7.0\n",
         "home.toml:5: quotes[1].cop_air_c: the temperatures of a test say nothing without its cop\n"

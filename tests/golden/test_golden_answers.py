@@ -30,7 +30,7 @@ ABSOLUTE = 2 * 10.0 ** -BUILDER["DECIMALS"]
 
 def test_the_examples_and_the_recorded_answers_are_the_same_ones() -> None:
     assert set(RECORDED) == set(EXAMPLES)
-    assert len(EXAMPLES) == 6
+    assert len(EXAMPLES) == 7
 
 
 @pytest.mark.parametrize("name", EXAMPLES)

@@ -3,25 +3,25 @@
 from __future__ import annotations
 
 from tankful.data.store import cite
-from tankful.model.case import SOLAR_THERMAL, Family
+from tankful.model.case import SOLAR_THERMAL
 from tankful.model.home import Home
 from tankful.model.result import Assumption
 from tankful.money.certificates import estimated_ten_year_certificates, water_heater_certificates
 
 
-def certificate_count(home: Home, family: Family) -> int:
+def certificate_count(home: Home, name: str) -> int:
     """Certificates the household may sell for this part, installed on the day of advice.
 
     Zero outside Australia, and for parts that earn none. Solar heaters have zones of their own.
     """
-    part = home.equipment[family]
+    part = home.equipment[name]
     if part.certificates is not None:
         return part.certificates
     place = home.place
-    zone = place.swh_zone if family in SOLAR_THERMAL else place.ashp_zone
+    zone = place.swh_zone if part.family in SOLAR_THERMAL else place.ashp_zone
     if zone is None or part.heater is None:
         return 0
-    ten_years = estimated_ten_year_certificates(family, zone, part.heater.tank_l)
+    ten_years = estimated_ten_year_certificates(part.family, zone, part.heater.tank_l)
     return water_heater_certificates(ten_years, home.as_of.year)
 
 
@@ -30,17 +30,17 @@ def estimated_certificates(home: Home) -> tuple[Assumption, ...]:
     note = cite("ess-d17-minimum-saving")
     return tuple(
         Assumption(
-            f"quotes[{family}].certificates",
+            f"quotes[{name}].certificates",
             count,
             "certificates",
             f"careful estimate from the scheme's minimum saving; the register's number of a "
             f"model is usually higher; {note}",
         )
-        for family, part in home.equipment.items()
-        if part.certificates is None and (count := certificate_count(home, family)) > 0
+        for name, part in home.equipment.items()
+        if part.certificates is None and (count := certificate_count(home, name)) > 0
     )
 
 
-def certificate_value(home: Home, family: Family) -> float:
+def certificate_value(home: Home, name: str) -> float:
     """What those certificates are worth to the household."""
-    return certificate_count(home, family) * home.case.wishes.certificate_price
+    return certificate_count(home, name) * home.case.wishes.certificate_price

@@ -110,7 +110,8 @@ def winter_share(home: Home, when: BoolArray) -> float:
 
 
 def _too_little_sun(home: Home, item: Evaluated) -> str:
-    if not {"diverter", "surplus_switch"} & set(item.option.parts):
+    families = {home.equipment[name].family for name in item.option.parts}
+    if not {"diverter", "surplus_switch"} & families:
         return ""
     sums = item.sums
     share = (sums.own_sun_kwh - sums.direct_kwh) / max(sums.electricity_kwh, 1e-9)

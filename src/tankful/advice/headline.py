@@ -8,6 +8,7 @@ from tankful.advice.panel_words import plain
 from tankful.advice.wording import control_sentence, money
 from tankful.model.answer import Answer
 from tankful.model.case import SOLAR_THERMAL
+from tankful.model.quotes import QuotesCompared, QuoteStanding
 
 
 def headline(answer: Answer) -> tuple[str, str]:
@@ -31,7 +32,8 @@ def _ahead(answer: Answer) -> str:
 
 
 def after_headline(answer: Answer) -> tuple[str, ...]:
-    """How to run the best, and what it saves against keeping today's heater."""
+    """How to run the best, what it saves against keeping today's heater, and how the quotes of
+    one kind compare."""
     best = answer.best
     sentences = []
     if control_sentence(best, answer.currency):
@@ -46,10 +48,29 @@ def after_headline(answer: Answer) -> tuple[str, ...]:
             f"Against keeping today's heater it {effect} {money(abs(gain), answer.currency)}"
             f"{more} over {answer.horizon_years} years."
         )
+    sentences += [_quotes_sentence(kind, answer) for kind in answer.quotes if kind.standings[1:]]
     sentences += last_gas_sentences(answer)
     if with_panels(answer):
         sentences.append(with_panels(answer))
     return tuple(sentences)
+
+
+def _quotes_sentence(kind: QuotesCompared, answer: Answer) -> str:
+    """How the quotes of one kind compare, each run at its best."""
+    first, *others = kind.standings
+    told = [f'"{other.name}" {_behind(other, first, answer)}' for other in others]
+    return (
+        f'Of the quotes ({kind.words}) "{first.name}" is best over {answer.horizon_years} years; '
+        f"{', '.join(told)}."
+    )
+
+
+def _behind(other: QuoteStanding, first: QuoteStanding, answer: Answer) -> str:
+    if first.usable and not other.usable:
+        return "leaves more than a shower a week cold"
+    gap = round(other.net_present_cost) - round(first.net_present_cost)
+    close = " (too close to tell)" if gap <= answer.tie_margin else ""
+    return f"costs {money(gap, answer.currency)} more{close}" if gap else "costs the same"
 
 
 def with_panels(answer: Answer) -> str:

@@ -9,7 +9,7 @@ from tankful.advice.certificates import certificate_value
 from tankful.advice.option import Option, remaining_life_years
 from tankful.advice.reasons import PresentParts
 from tankful.model.answer import Upfront, YearOne
-from tankful.model.case import Family, Wishes
+from tankful.model.case import ONE_OFF, Wishes
 from tankful.model.home import Home
 from tankful.model.result import YearCost
 from tankful.money.lifetime import (
@@ -23,9 +23,6 @@ from tankful.money.lifetime import (
     net_present_cost,
     present_shares,
 )
-
-ONE_OFF: frozenset[Family] = frozenset({"electric_circuit", "off_peak_connection"})
-"""Parts that stay with the house: never renewed, and worth nothing to sell."""
 
 
 @dataclass(frozen=True)
@@ -151,13 +148,13 @@ def _one_off(home: Home, option: Option) -> float:
     return sum(_paid(home, name) for name in option.parts if name in ONE_OFF)
 
 
-def _paid(home: Home, name: Family) -> float:
+def _paid(home: Home, name: str) -> float:
     """What a part costs now, after rebate and certificates."""
     part = home.equipment[name]
     return part.installed_price - part.rebate - certificate_value(home, name)
 
 
-def _part_cost(home: Home, name: Family) -> EquipmentCost:
+def _part_cost(home: Home, name: str) -> EquipmentCost:
     """A part bought now, renewed after each of its lives; of a one-off part only the upkeep."""
     part = home.equipment[name]
     if name in ONE_OFF:
@@ -178,6 +175,6 @@ def _kept_cost(home: Home, option: Option) -> EquipmentCost:
         upfront=0.0,
         replacement=part.replacement_price,
         life_years=part.life_years,
-        first_replacement_year=remaining_life_years(home),
+        first_replacement_year=remaining_life_years(home, option.family),
         maintenance_per_year=part.maintenance_per_year,
     )

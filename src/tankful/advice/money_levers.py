@@ -6,10 +6,8 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
-from tankful.advice.option import Option, is_quoted
-from tankful.model.case import Family
+from tankful.advice.option import Option
 from tankful.model.home import Equipment, Home
-from tankful.model.kinds import FAMILY_WORDS
 from tankful.model.tariff import Block, FeedIn, GasBlock, UsageCharge
 
 PERCENT = "% of today's"
@@ -169,52 +167,51 @@ def _gas(home: Home) -> Iterator[MoneyLever]:
 
 def _equipment(home: Home, options: Sequence[Option]) -> Iterator[MoneyLever]:
     """The price and the life of everything that some option buys or keeps."""
-    bought = {family for option in options for family in option.parts}
+    bought = {name for option in options for name in option.parts}
     owned = {option.family for option in options}
     currency = home.case.wishes.currency
-    for family, part in home.equipment.items():
-        words = FAMILY_WORDS[family]
-        if family in bought and part.installed_price > 0.0:
+    for name, part in home.equipment.items():
+        if name in bought and part.installed_price > 0.0:
             yield MoneyLever(
-                f"price:{family}",
-                f"price of the {words}",
+                f"price:{name}",
+                f"price of the {part.words}",
                 currency,
                 part.installed_price,
-                _price_of(family),
-                known=is_quoted(home, family),
+                _price_of(name),
+                known=part.quote is not None,
             )
-        if family in owned:
+        if name in owned:
             yield MoneyLever(
-                f"life:{family}",
-                f"life of the {words}",
+                f"life:{name}",
+                f"life of the {part.words}",
                 "years",
                 part.life_years,
-                _life_of(family),
+                _life_of(name),
                 linear=False,
             )
 
 
-def _price_of(family: Family) -> Callable[[Home, float], Home]:
+def _price_of(name: str) -> Callable[[Home, float], Home]:
     """Another price of a part, its renewal dearer or cheaper alike."""
 
     def at(home: Home, price: float) -> Home:
-        part = home.equipment[family]
+        part = home.equipment[name]
         renewal = part.replacement_price * price / part.installed_price
         return _with_part(home, replace(part, installed_price=price, replacement_price=renewal))
 
     return at
 
 
-def _life_of(family: Family) -> Callable[[Home, float], Home]:
+def _life_of(name: str) -> Callable[[Home, float], Home]:
     def at(home: Home, years: float) -> Home:
-        return _with_part(home, replace(home.equipment[family], life_years=years))
+        return _with_part(home, replace(home.equipment[name], life_years=years))
 
     return at
 
 
 def _wishes(home: Home, options: Sequence[Option]) -> Iterator[MoneyLever]:
     wishes = home.case.wishes
-    if any(home.equipment[family].certificates != 0 for o in options for family in o.parts):
+    if any(home.equipment[name].certificates != 0 for o in options for name in o.parts):
         yield MoneyLever(
             "certificate-price",
             "price of a certificate",
@@ -244,7 +241,7 @@ def _wish(name: str) -> Callable[[Home, float], Home]:
 
 
 def _with_part(home: Home, part: Equipment) -> Home:
-    return replace(home, equipment={**home.equipment, part.family: part})
+    return replace(home, equipment={**home.equipment, part.id: part})
 
 
 def _replan(home: Home, **update: Any) -> Home:

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from tankful.advice.wording import money
 from tankful.model.case import BURNS_GAS, ELECTRIC_INLINE, HAS_ELEMENT, Family
-from tankful.model.home import Home
+from tankful.model.home import Equipment, Home
 from tankful.model.result import Assumption
 from tankful.model.system import Control, WaterHeater
 from tankful.model.window import Window
@@ -19,13 +19,14 @@ KEEP = "keep"
 class Option:
     """One thing the household could do.
 
-    ``parts`` are what is bought now; ``family`` is the heater replaced at the end of its life.
+    ``parts`` are what is bought now; ``family`` is the heater replaced at the end of its life:
+    ids of the home's equipment.
     """
 
     id: str
     label: str
-    family: Family
-    parts: tuple[Family, ...]
+    family: str
+    parts: tuple[str, ...]
     heater: WaterHeater
     controls: tuple[Control, ...]
 
@@ -39,18 +40,19 @@ class Option:
         return self.heater.kind in BURNS_GAS
 
 
-def remaining_life_years(home: Home) -> float:
-    """Years today's heater may still run: typical life less age, at least half a year."""
-    return max(0.5, home.equipment[today_family(home)].life_years - home.heater_age_years)
+def remaining_life_years(home: Home, like: str) -> float:
+    """Years today's heater may still run, as equipment ``like`` lasts: that life less its age, at
+    least half a year."""
+    return max(0.5, home.equipment[like].life_years - home.heater_age_years)
 
 
 def renewal_note(home: Home) -> tuple[str, ...]:
     """When today's heater is taken to fail, and what its like costs; empty without a heater."""
     if home.heater_today.kind == "none":
         return ()
-    part = home.equipment[today_family(home)]
+    part = home.equipment[like_for_like(home)]
     price = money(part.replacement_price, home.case.wishes.currency)
-    left = remaining_life_years(home)
+    left = remaining_life_years(home, part.id)
     return (
         f"Today's heater is {home.heater_age_years:g} years old and taken to last "
         f"{part.life_years:g}: every option that keeps it buys its like for {price} after "
@@ -58,10 +60,16 @@ def renewal_note(home: Home) -> tuple[str, ...]:
     )
 
 
-def today_family(home: Home) -> Family:
-    """What today's heater is replaced with, like for like."""
+def like_for_like(home: Home) -> str:
+    """The equipment that today's heater is replaced with; the cheapest where several are quoted."""
     kind = home.heater_today.kind
-    return "electric_storage" if kind == "none" else kind
+    family = "electric_storage" if kind == "none" else kind
+    alike = [part for part in home.equipment.values() if part.family == family]
+
+    def dearness(part: Equipment) -> tuple[float, ...]:
+        return part.replacement_price, -part.life_years, part.maintenance_per_year
+
+    return min(alike, key=dearness).id
 
 
 def fresh(home: Home, family: Family) -> WaterHeater:
@@ -116,4 +124,4 @@ def concerns(options: Sequence[Option], assumption: Assumption) -> bool:
 
 def is_quoted(home: Home, family: Family) -> bool:
     """Whether somebody quoted for this family."""
-    return any(quote.family == family for quote in home.case.quotes)
+    return home.equipment[family].quote is not None

@@ -25,11 +25,12 @@ from tankful.advice.option import (
     fresh,
     heavy_wiring,
     is_quoted,
+    like_for_like,
     no_gas,
     off_peak_hours,
-    today_family,
     wiring,
 )
+from tankful.advice.quotes import with_every_quote
 from tankful.advice.solar import solar_options
 from tankful.model.answer import Excluded
 from tankful.model.case import Family
@@ -39,6 +40,12 @@ from tankful.model.system import Control, WaterHeater
 
 def build_options(home: Home) -> tuple[tuple[Option, ...], tuple[Excluded, ...]]:
     """Every everyday option of the home, and those ruled out."""
+    fits, unfits = rule_out_unfit(home, with_every_quote(home, lambda one: _plain(one)[0]))
+    return fits, (*_plain(home)[1], *unfits)
+
+
+def _plain(home: Home) -> tuple[list[Option], list[Excluded]]:
+    """The options with the first quote of each kind, and what the home or the case rules out."""
     options: list[Option] = []
     excluded: list[Excluded] = []
     if home.heater_today.kind != "none":
@@ -47,8 +54,7 @@ def build_options(home: Home) -> tuple[tuple[Option, ...], tuple[Excluded, ...]]
         fitting, unfit = group(home)
         options += [option for option in fitting if not _is_today(option, home.heater_today)]
         excluded += unfit
-    fits, unfits = rule_out_unfit(home, options)
-    return fits, (*excluded, *unfits)
+    return options, excluded
 
 
 def _is_today(option: Option, today: WaterHeater) -> bool:
@@ -63,7 +69,7 @@ def _keep(home: Home) -> Option:
     return Option(
         id=KEEP,
         label="Keep today's heater, replace like for like",
-        family=today_family(home),
+        family=like_for_like(home),
         parts=(),
         heater=home.heater_today,
         controls=(home.heater_today.control,),

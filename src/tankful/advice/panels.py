@@ -25,11 +25,11 @@ QUICK_SIZES = 3
 
 LINES: tuple[tuple[str, str, Callable[[str], bool]], ...] = (
     (KEEP, "Today's heater kept", lambda name: name == KEEP),
-    ("timed", "Electric tank on a timer", lambda name: name == "electric-timed"),
+    ("timed", "Electric tank on a timer", lambda name: name.startswith("electric-timed")),
     (
         "diverter",
         "Electric tank with a diverter",
-        lambda name: name in ("electric-diverter", "electric-two-elements"),
+        lambda name: name.startswith(("electric-diverter", "electric-two-elements")),
     ),
     ("heat_pump", "Heat pump", lambda name: name.startswith("heat-pump")),
 )

@@ -11,7 +11,6 @@ from tankful.advice.levers import levers_of
 from tankful.advice.life import bought_present_cost
 from tankful.advice.option import Option
 from tankful.model.answer import OptionResult
-from tankful.model.case import Family
 from tankful.model.home import Home
 from tankful.model.whatif import Flip
 
@@ -65,9 +64,9 @@ def price_turn(
     )
 
 
-def main_part(home: Home, option: Option) -> Family | None:
-    """The heater that an option buys, or the dearest of what it adds to today's; ``None`` where
-    it buys nothing."""
+def main_part(home: Home, option: Option) -> str | None:
+    """The heater that an option buys, or the dearest of what it adds to today's: an id of the
+    home's equipment; ``None`` where it buys nothing."""
     if not option.of_today:
         return option.family
     return max(option.parts, key=lambda part: home.equipment[part].installed_price, default=None)

@@ -135,7 +135,7 @@ def _heats_at_any_time(heater: WaterHeater) -> bool:
 def _chosen_by(home: Home, option: Option) -> SizeChooser:
     if option.of_today:
         return "today"
-    quote = next((q for q in home.case.quotes if q.family == option.family), None)
+    quote = home.equipment[option.family].quote
     return "quote" if quote is not None and quote.tank_l is not None else "people"
 
 

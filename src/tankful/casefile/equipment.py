@@ -7,21 +7,29 @@ from typing import cast, get_args
 from tankful.casefile.defaults import Value, equipment_values
 from tankful.casefile.filling import Filling
 from tankful.casefile.heaters import new_heater
+from tankful.casefile.quotes import Numbered, numbered_quotes
 from tankful.data.store import load_table
 from tankful.errors import CaseError, Fault
 from tankful.model.case import Family, HeaterKind, Quote
-from tankful.model.home import Equipment
+from tankful.model.home import Equipment, part_id
 from tankful.model.system import WaterHeater
 
 PRICES = ("installed_price", "maintenance_per_year")
 """Items of the shipped table that are Australian dollars with tax."""
 
 
-def all_equipment(filling: Filling, *, southern: bool) -> dict[Family, Equipment]:
-    """Every family. CaseError when prices in the case's currency are not known."""
+def all_equipment(filling: Filling, *, southern: bool) -> dict[str, Equipment]:
+    """Every family and every quote, by id. CaseError when prices in the case's currency are not
+    known."""
     rate = currency_rate(filling.case.wishes.currency)
-    families = cast("tuple[Family, ...]", get_args(Family))
-    return {family: _equipment(filling, family, rate, southern) for family in families}
+    quotes = numbered_quotes(filling.case)
+    found: dict[str, Equipment] = {}
+    for family in cast("tuple[Family, ...]", get_args(Family)):
+        of_family = [each for each in quotes if each.quote.family == family]
+        for each in of_family or (None,):
+            part = _equipment(filling, family, each, rate, southern)
+            found[part.id] = part
+    return found
 
 
 def currency_rate(currency: str) -> Value:
@@ -40,27 +48,35 @@ def currency_rate(currency: str) -> Value:
     raise CaseError("Prices are not known.", [fault])
 
 
-def _equipment(filling: Filling, family: Family, rate: Value, southern: bool) -> Equipment:
-    quote = next((item for item in filling.case.quotes if item.family == family), None)
+def _equipment(
+    filling: Filling, family: Family, numbered: Numbered | None, rate: Value, southern: bool
+) -> Equipment:
+    quote = numbered.quote if numbered else None
+    number = numbered.number if numbered else 1
+    path = f"quotes[{part_id(family, number)}]"
     shipped = equipment_values(family, (quote.grade if quote else None) or "good")
 
     def value(item: str) -> float:
         given = getattr(quote, item) if quote else None
         if given is not None:
             return float(given)
-        path = f"quotes[{family}].{item}"
-        return shipped_value(filling, path, shipped[item], rate, is_price=item in PRICES)
+        return shipped_value(
+            filling, f"{path}.{item}", shipped[item], rate, is_price=item in PRICES
+        )
 
     price = value("installed_price")
     return Equipment(
         family=family,
+        number=number,
+        name=numbered.name if numbered else "",
+        quote=quote,
         installed_price=price,
         certificates=quote.certificates if quote else None,
         rebate=quote.rebate if quote else 0.0,
         life_years=value("life_years"),
         maintenance_per_year=value("maintenance_per_year"),
         replacement_price=price,
-        heater=_heater(filling, family, quote, southern),
+        heater=_heater(filling, family, path, quote, southern),
     )
 
 
@@ -78,9 +94,9 @@ def shipped_value(
 
 
 def _heater(
-    filling: Filling, family: Family, quote: Quote | None, southern: bool
+    filling: Filling, family: Family, path: str, quote: Quote | None, southern: bool
 ) -> WaterHeater | None:
     """A new heater of the family; ``None`` for an add-on."""
     if family not in get_args(HeaterKind):
         return None
-    return new_heater(filling, cast("HeaterKind", family), quote, southern=southern)
+    return new_heater(filling, cast("HeaterKind", family), quote, southern=southern, path=path)

@@ -129,12 +129,12 @@ def _words(error: ErrorDetails, spot: Spot, root: type[BaseModel]) -> tuple[str,
         return "out of range", mends.in_range(cast(float | date, value), row, name)
     if kind in ("model_type", "tuple_type", "dict_type"):
         return _shape_words(spot, name, error["loc"], value)
+    if kind in ("string_too_long", "too_long") and isinstance(value, str):
+        return "too long", f"shorten it to {(error.get('ctx') or {}).get('max_length')} characters"
     if kind == "too_long" and not row.allowed:
         return "too many entries", f"give at most {(error.get('ctx') or {}).get('max_length')}"
     if kind in ("too_short", "too_long"):
         return "wrong number of entries", f"give {row.allowed or 'at least one entry'}"
-    if kind == "string_too_long":
-        return "too long", f"shorten it to {(error.get('ctx') or {}).get('max_length')} characters"
     return _text_words(kind, value, spot, row)
 
 

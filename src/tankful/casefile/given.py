@@ -19,6 +19,9 @@ FIELDLESS = {
 }
 """Properties of equipment that have no field, in words."""
 
+QUOTED = re.compile(r"quotes\[([a-z_]+)(?:-(\d+))?]")
+"""A path into quoted equipment: its family, and its number but for the first."""
+
 
 def list_given(case: Case) -> tuple[Given, ...]:
     """Every value that the case's author wrote, in file order."""
@@ -59,10 +62,11 @@ def value_text(value: object) -> str:
 def field_words(paths: tuple[str, ...]) -> dict[str, str]:
     """What each path of a case is about; a path without a field keeps its name.
 
-    A quote's path starts with the equipment it is for.
+    A quote's path starts with the equipment it is for, numbered where there are several.
     """
     about = _about_fields()
-    return {path: _words(path, about) for path in paths}
+    several = {found[1] for path in paths if (found := QUOTED.match(path)) and found[2]}
+    return {path: _words(path, about, several) for path in paths}
 
 
 @cache
@@ -70,11 +74,12 @@ def _about_fields() -> dict[str, str]:
     return {row.path: row.about.partition(";")[0] for row in field_table(Case)}
 
 
-def _words(path: str, about: dict[str, str]) -> str:
+def _words(path: str, about: dict[str, str], several: set[str]) -> str:
     found = about.get(re.sub(r"\[[^]]*]", "[]", path))
-    family = re.match(r"quotes\[([a-z_]+)]", path)
-    if family is not None:
-        part = FAMILIES.get(family[1], family[1])
+    quoted = QUOTED.match(path)
+    if quoted is not None:
+        number = f", quote {quoted[2] or 1}" if quoted[1] in several else ""
+        part = FAMILIES.get(quoted[1], quoted[1]) + number
         name = path.rpartition(".")[2]
         return f"{part}: {found or FIELDLESS.get(name) or name.replace('_', ' ')}"
     return found or path.replace("_", " ").replace(".", ", ")

@@ -24,11 +24,12 @@ from tankful.model.tariff import ElectricityTariff
 
 
 def new_heater(
-    filling: Filling, kind: HeaterKind, quote: Quote | None, *, southern: bool
+    filling: Filling, kind: HeaterKind, quote: Quote | None, *, southern: bool, path: str
 ) -> WaterHeater:
-    """A new heater of a kind, by its quote where it says so."""
+    """A new heater of a kind, by its quote where it says so; what is assumed stands below
+    ``path``."""
     grade = (quote.grade if quote else None) or "good"
-    properties = Properties(filling, kind, f"quotes[{kind}]", grade)
+    properties = Properties(filling, kind, path, grade)
     heater = _heater(
         properties,
         kind,

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterator
 from dataclasses import replace
 from datetime import date
@@ -33,6 +34,9 @@ from tankful.model.case import ELECTRIC_INLINE, HAS_ELEMENT
 from tankful.model.fields import field_row
 from tankful.model.home import Home
 from tankful.model.result import Assumption
+
+FURTHER_QUOTE = re.compile(r"-\d+]")
+"""Ends the name of equipment that is not the first quoted of its kind."""
 
 HeaterSeries = Callable[[Home], FloatArray]
 """Models today's heater of a home: its electricity on the general circuit [W]."""
@@ -171,6 +175,7 @@ def list_defaults(loaded: LoadedCase, home: Home) -> tuple[Assumption, ...]:
 
 
 def _weight(path: str) -> int:
+    path = FURTHER_QUOTE.sub("]", path)
     matches = [i for i, start in enumerate(WEIGHT) if path.startswith(start)]
     return matches[0] if matches else len(WEIGHT)
 

@@ -7,9 +7,10 @@ from pathlib import Path
 
 from tankful.casefile.cop_test import cop_test, rating_cop
 from tankful.casefile.faults import shown
+from tankful.casefile.quotes import MOST_OF_A_KIND, numbered_quotes
 from tankful.casefile.rule import Rule, rule
 from tankful.errors import Fault
-from tankful.model.case import ELECTRIC_INLINE, HAS_ELEMENT, SOLAR_THERMAL, Case, Quote
+from tankful.model.case import ELECTRIC_INLINE, HAS_ELEMENT, ONE_OFF, SOLAR_THERMAL, Case, Quote
 
 CERTIFICATE_TANK_L = 425.0
 """Largest air source heat pump tank with certificates (Clean Energy Regulator)."""
@@ -55,6 +56,27 @@ def quotes_fit_their_family(case: Case, folder: Path) -> Iterator[Fault]:
                     f"only for {', '.join(families)}",
                     f"remove {name}, or correct family",
                 )
+
+
+@rule("quotes")
+def quotes_of_a_kind_are_told_apart(case: Case, folder: Path) -> Iterator[Fault]:
+    """By their names, and no more of them than are weighed; wiring comes with many heaters."""
+    told: set[tuple[str, str]] = set()
+    for each in numbered_quotes(case):
+        family, words = each.quote.family, f'"{each.quote.family}"'
+        if family in ONE_OFF and each.number > 1:
+            mend = "keep the one you would take"
+            yield Fault(f"{each.path}.family", "a second quote for the wiring", words, mend=mend)
+        elif each.number > MOST_OF_A_KIND:
+            mend = f"keep the {MOST_OF_A_KIND} that are most worth comparing"
+            problem = f"more than {MOST_OF_A_KIND} quotes for {family}"
+            yield Fault(f"{each.path}.family", problem, words, mend=mend)
+        name = family, " ".join(each.name.split()).casefold()
+        if name in told:
+            problem = f"an earlier quote for {family} has this name"
+            mend = 'give each a name of its own, such as "Quote A" and "Quote B"'
+            yield Fault(f"{each.path}.label", problem, shown(each.name), mend=mend)
+        told.add(name)
 
 
 @rule("quotes")
@@ -171,8 +193,8 @@ def quoted_cop_is_believable(case: Case, folder: Path) -> Iterator[Fault]:
 
 def _quotes(case: Case) -> Iterator[tuple[str, Quote]]:
     """Each quote with its path."""
-    for number, quote in enumerate(case.quotes, start=1):
-        yield f"quotes[{number}]", quote
+    for each in numbered_quotes(case):
+        yield each.path, each.quote
 
 
 def _over_limit(quote: Quote) -> bool:
@@ -181,6 +203,7 @@ def _over_limit(quote: Quote) -> bool:
 
 
 QUOTE_RULES: tuple[Rule, ...] = (
+    quotes_of_a_kind_are_told_apart,
     quotes_fit_their_family,
     rebate_is_below_the_price,
     collector_values_come_together,

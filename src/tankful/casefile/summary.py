@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from tankful.casefile.bill_words import bill_sentences
 from tankful.casefile.cop_test import cop_test
+from tankful.casefile.quotes import Numbered, numbered_quotes
 from tankful.casefile.words import (
     FAMILIES,
     KINDS,
@@ -16,8 +17,7 @@ from tankful.casefile.words import (
     panels_words,
 )
 from tankful.clock import FloatArray
-from tankful.model.case import Quote
-from tankful.model.home import Home
+from tankful.model.home import Home, part_id
 from tankful.model.system import Collector, WaterHeater
 from tankful.units import DAYS_PER_YEAR, J_PER_KWH
 
@@ -44,7 +44,7 @@ def summary(home: Home) -> dict[str, list[str]]:
         "Car": [car_words(power.car)] if power.car else [],
         "Electricity plan": electricity_words(home.electricity_tariff, currency),
         "Gas plan": _gas(home),
-        "Quotes": [_quote(home, quote) for quote in case.quotes],
+        "Quotes": [_quote(home, each) for each in numbered_quotes(case)],
     }
     return {topic: words for topic, words in lines.items() if words}
 
@@ -59,11 +59,13 @@ def _gas(home: Home) -> list[str]:
     return [*gas_words(home.gas_tariff, currency), leaving]
 
 
-def _quote(home: Home, quote: Quote) -> str:
+def _quote(home: Home, numbered: Numbered) -> str:
     """A quote with the properties it gives the equipment."""
-    part = home.equipment[quote.family]
+    quote = numbered.quote
+    part = home.equipment[part_id(quote.family, numbered.number)]
+    name = f" ({part.name})" if part.name else ""
     price = f"{part.installed_price:,.0f} {home.case.wishes.currency}"
-    parts = [f"{FAMILIES[quote.family]}: {price}"]
+    parts = [f"{FAMILIES[quote.family]}{name}: {price}"]
     heater = part.heater
     if heater is None:
         return parts[0]

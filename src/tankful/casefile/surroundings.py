@@ -8,7 +8,7 @@ from datetime import date
 from tankful.casefile.defaults import equipment_values
 from tankful.casefile.filling import Filling
 from tankful.clock import FloatArray, YearClock, year_clock
-from tankful.model.case import Family, PvArray
+from tankful.model.case import PvArray
 from tankful.model.home import Equipment
 from tankful.model.system import Collector, WaterHeater
 from tankful.physics.pv import resistance_power_w
@@ -69,7 +69,7 @@ def clock_of(filling: Filling, place: Place, as_of: date) -> YearClock:
     return year_clock(year, zone, given.step_min, place.country, place.state)
 
 
-def collectors_of(today: WaterHeater, equipment: dict[Family, Equipment]) -> tuple[Collector, ...]:
+def collectors_of(today: WaterHeater, equipment: dict[str, Equipment]) -> tuple[Collector, ...]:
     """Every collector of the home's heaters, each once."""
     heaters = [today, *(part.heater for part in equipment.values())]
     found = [heater.collector for heater in heaters if heater and heater.collector]

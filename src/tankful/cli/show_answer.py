@@ -18,7 +18,7 @@ from tankful.advice.wording import money, years
 from tankful.casefile.bill_words import bill_sentences
 from tankful.cli.show_reasons import mark, show_cautions, show_reasons
 from tankful.cli.show_sizes import show_sizes
-from tankful.cli.tables import listed, plain_console, show_assumptions
+from tankful.cli.tables import broken, listed, plain_console, show_assumptions
 from tankful.model.answer import Answer, OptionResult
 from tankful.model.result import monthly
 
@@ -117,7 +117,7 @@ def _costs(answer: Answer) -> Padding:
         payback = "-" if option is base else years(option.payback_years)
         table.add_row(
             mark(option),
-            option.label,
+            broken(option.label),
             money(option.upfront.total, answer.currency),
             money(option.year_one.total, answer.currency),
             money(option.net_present_cost, answer.currency),
@@ -165,7 +165,7 @@ def _energy(answer: Answer) -> Padding:
         s = option.sums
         table.add_row(
             mark(option),
-            option.label,
+            broken(option.label),
             *(
                 f"{value:,.0f}"
                 for value in (

@@ -9,7 +9,7 @@ from rich.table import Table
 from rich.text import Text
 
 from tankful.advice.wording import money
-from tankful.cli.tables import plain_console
+from tankful.cli.tables import broken, plain_console
 from tankful.model.answer import Foresight
 
 NOTE = (
@@ -39,7 +39,7 @@ def show_foresight(found: Sequence[Foresight], currency: str) -> None:
     for item in found:
         costs = (item.always_cost, item.best_cost, item.bound_cost)
         share = "-" if item.reached is None else f"{item.reached:.0%}"
-        table.add_row(item.label, *(money(cost, currency) for cost in costs), share)
+        table.add_row(broken(item.label), *(money(cost, currency) for cost in costs), share)
     out.print(table)
     behind = any(item.reached is not None and item.reached < 0.0 for item in found)
     out.print(Padding(Text(NOTE + BEHIND * behind, style="dim"), (0, 0, 0, 2)))

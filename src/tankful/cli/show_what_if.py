@@ -9,7 +9,7 @@ from rich.text import Text
 
 from tankful.advice.lever_words import amount, flip_sentences, future_sentences, weighty_drivers
 from tankful.advice.wording import money
-from tankful.cli.tables import listed, plain_console
+from tankful.cli.tables import broken, listed, plain_console
 from tankful.model.whatif import Flips, Futures
 
 MOST_DRIVERS = 10
@@ -73,7 +73,7 @@ def _options(found: Futures) -> Padding:
         is_base = option.id == found.base_id
         savings = (option.saving_p10, option.saving_p50, option.saving_p90)
         table.add_row(
-            option.label,
+            broken(option.label),
             f"{option.best_share:.0%}",
             *("-" if is_base else money(value, found.currency) for value in savings),
             money(option.regret_mean, found.currency),

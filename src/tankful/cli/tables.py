@@ -40,6 +40,11 @@ def listed(rows: Sequence[tuple[str, str]]) -> Table:
     return grid
 
 
+def broken(label: str) -> str:
+    """An option's label for a table, the name of its quote on a line of its own."""
+    return label.replace(" (", "\n(", 1)
+
+
 def _assumed(assumed: Sequence[Assumption], sources: Sequence[str]) -> Table:
     table = Table(box=None, pad_edge=False, padding=(0, 1), header_style="bold")
     table.add_column("Field", no_wrap=True)

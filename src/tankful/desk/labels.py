@@ -97,6 +97,7 @@ LABELS: Mapping[str, str] = {
     "roof.azimuth_deg": "Direction faced",
     "roof.horizon_deg": "Height of the horizon",
     "quotes[].family": "What the quote is for",
+    "quotes[].label": "Name of the quote",
     "quotes[].installed_price": "Price before certificates",
     "quotes[].certificates": "Certificates",
     "quotes[].cop": "Heat per unit of electricity (COP)",

@@ -7,6 +7,7 @@ from datetime import date
 
 from tankful.model.calibration import Calibration
 from tankful.model.panel_study import PanelStudy
+from tankful.model.quotes import QuotesCompared
 from tankful.model.result import Assumption, Bill, Waterfall, YearCost, YearSums
 from tankful.model.sizing import Sizing
 from tankful.model.system import Control, WaterHeater
@@ -193,6 +194,8 @@ class Answer:
     """Where the best option ends the gas supply, and nobody said that it is free to end."""
     panels: PanelStudy | None = None
     """New or more panels; ``None`` where nothing may go on the roof."""
+    quotes: tuple[QuotesCompared, ...] = ()
+    """Of each kind of equipment with several quotes."""
 
     @property
     def best(self) -> OptionResult:

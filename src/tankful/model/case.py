@@ -22,6 +22,7 @@ from tankful.model.kinds import (
     ELECTRIC_INLINE,
     HAS_ELEMENT,
     INLINE_BOOSTED,
+    ONE_OFF,
     SOLAR_THERMAL,
     ControlKind,
     Family,
@@ -45,6 +46,7 @@ __all__ = [
     "ELECTRIC_INLINE",
     "HAS_ELEMENT",
     "INLINE_BOOSTED",
+    "ONE_OFF",
     "SOLAR_THERMAL",
     "Battery",
     "BottledGas",
@@ -269,11 +271,3 @@ class Case(Table):
     wishes: Wishes = field(default_factory=Wishes, about="money")
     constraints: Constraints = field(default_factory=Constraints, about="what is ruled out")
     simulation: Simulation = field(default_factory=Simulation, about="fineness")
-
-    @model_validator(mode="after")
-    def _one_quote_a_family(self) -> Self:
-        families = [quote.family for quote in self.quotes]
-        double = sorted({name for name in families if families.count(name) > 1})
-        if double:
-            raise UnfitError(f"more than one quote for {', '.join(double)}", "keep one of each")
-        return self

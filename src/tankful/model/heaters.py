@@ -6,7 +6,7 @@ from typing import Literal, Self
 
 from pydantic import model_validator
 
-from tankful.model.fields import Horizon, Table, UnfitError, field
+from tankful.model.fields import Horizon, Table, Title, UnfitError, field
 from tankful.model.kinds import (
     BackupElement,
     Circulation,
@@ -99,9 +99,17 @@ class HeaterToday(Table):
 
 
 class Quote(Table):
-    """A quoted price or a known property of one kind of equipment; it overrides the default."""
+    """A quoted price or a known property of one kind of equipment; it overrides the default.
+    Several of one kind are compared."""
 
     family: Family = field(about="what the quote is for")
+    label: Title | None = field(
+        None,
+        about="name of the quote; tells several of one kind apart",
+        max_length=40,
+        allowed='a few words in quotes, such as "Quote A, 315 L"',
+        when_absent="quote 1, quote 2 and so on, where there are several of one kind",
+    )
     installed_price: float | None = field(
         None,
         about="price installed before certificates and rebates",

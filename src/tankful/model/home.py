@@ -7,7 +7,8 @@ from datetime import date
 
 from tankful.clock import FloatArray, YearClock
 from tankful.model.calibration import Calibration
-from tankful.model.case import Case, Family
+from tankful.model.case import Case, Family, Quote
+from tankful.model.kinds import FAMILY_WORDS
 from tankful.model.result import Assumption
 from tankful.model.system import Collector, WaterHeater
 from tankful.model.tariff import ElectricityTariff, GasTariff
@@ -15,11 +16,23 @@ from tankful.site.place import Place
 from tankful.use.draws import Draws
 
 
+def part_id(family: Family, number: int) -> str:
+    """The name of equipment within a home: its family, for a second quote ``heat_pump-2``."""
+    return family if number == 1 else f"{family}-{number}"
+
+
 @dataclass(frozen=True)
 class Equipment:
-    """Price, life and properties of one family of equipment for this home (quote or default)."""
+    """Price, life and properties of one family of equipment for this home (quote or default).
+
+    Where several were quoted for, each is equipment of its own, numbered from 1.
+    """
 
     family: Family
+    number: int
+    name: str
+    """What tells it from others of its family; empty where nothing needs to."""
+    quote: Quote | None
     installed_price: float
     certificates: int | None
     """From the quote; ``None`` asks for an estimate."""
@@ -30,6 +43,17 @@ class Equipment:
     """Price of the next one, without certificates (they end in 2030)."""
     heater: WaterHeater | None
     """The heater with control ``always``; ``None`` for an add-on such as a diverter."""
+
+    @property
+    def id(self) -> str:
+        return part_id(self.family, self.number)
+
+    @property
+    def words(self) -> str:
+        """What people call it, without article."""
+        return (
+            f"{FAMILY_WORDS[self.family]} ({self.name})" if self.name else FAMILY_WORDS[self.family]
+        )
 
 
 @dataclass(frozen=True)
@@ -93,7 +117,8 @@ class Home:
     off_peak_circuit: bool
     heater_today: WaterHeater
     heater_age_years: float
-    equipment: dict[Family, Equipment]
+    equipment: dict[str, Equipment]
+    """By id."""
     assumptions: tuple[Assumption, ...]
     place_text: str
     """Place and climate point in one line."""

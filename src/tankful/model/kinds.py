@@ -55,6 +55,9 @@ Family = Literal[
 ]
 """Heaters, then add-ons; ``electric_circuit`` is the wiring a tank needs where gas was."""
 
+ONE_OFF: frozenset[Family] = frozenset({"electric_circuit", "off_peak_connection"})
+"""Wiring, which stays with the house: never renewed, and worth nothing to sell."""
+
 HeatPumpModel = Literal["lab_curve", "carnot"]
 BackupElement = Literal["cold_air", "cold_tank", "none"]
 """When a heat pump's electric element heats: in air too cold for the heat pump; also beside it

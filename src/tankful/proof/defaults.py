@@ -38,7 +38,8 @@ def _new_heater(kind: HeaterKind, quote: str) -> WaterHeater:
     text = f'[place]\npostcode = "2000"\n[people]\ncount = {PEOPLE}\n{quote}'
     loaded = check_text(text, Path("example.toml"))
     quotes = loaded.case.quotes
-    return new_heater(Filling(loaded), kind, quotes[0] if quotes else None, southern=True)
+    given = quotes[0] if quotes else None
+    return new_heater(Filling(loaded), kind, given, southern=True, path=f"quotes[{kind}]")
 
 
 @lru_cache(maxsize=16)

@@ -112,7 +112,7 @@ def _heat_pumps(home: Home) -> dict[str, WaterHeater]:
 
 def _others(home: Home) -> dict[str, WaterHeater]:
     def of(family: str) -> WaterHeater:
-        heater = home.equipment[family].heater  # type: ignore[index]
+        heater = home.equipment[family].heater
         assert heater is not None
         return heater
 

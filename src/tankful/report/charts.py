@@ -38,8 +38,10 @@ def names_axis(field: str, names: Sequence[str], *, most_px: int = 340) -> dict[
 
 
 def wrapped(label: str, width: int = LABEL_CHARACTERS) -> str:
-    """A name on as many lines as it takes."""
-    return "\n".join(wrap(label, width, break_long_words=True)) or label
+    """A name on as many lines as it takes; the name of a quote begins one of its own."""
+    parts = [label] if len(label) <= width else label.replace(" (", "\n(", 1).split("\n")
+    lines = [line for part in parts for line in wrap(part, width, break_long_words=True)]
+    return "\n".join(lines) or label
 
 
 def money_axis(currency: str) -> str:

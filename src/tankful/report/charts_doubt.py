@@ -9,6 +9,9 @@ from tankful.report.charts import money_axis, names_axis, wrapped
 from tankful.report.document import Spec
 from tankful.report.look import OTHER, OTHER_DARK, SOFT, WIDTH, tint
 
+NAME_CHARACTERS = 38
+"""Fewer than usual: words stand at the ends of the bars as well."""
+
 
 def futures_chart(
     options: Sequence[tuple[str, float, float, float, str, bool]],
@@ -24,7 +27,7 @@ def futures_chart(
     """
     rows: list[dict[str, Any]] = [
         {
-            "option": f"{i}|{wrapped(name)}",
+            "option": f"{i}|{wrapped(name, NAME_CHARACTERS)}",
             "low": round(low),
             "mid": round(middle),
             "high": round(high),
@@ -38,6 +41,7 @@ def futures_chart(
     least = min(0, *(row["low"] for row in rows))
     most = max(0, *(row["high"] for row in rows))
     room = 0.3 * (most - least)
+    lines = max((row["option"].count("\n") for row in rows), default=0) + 1
     x = {
         "field": "low",
         "type": "quantitative",
@@ -52,7 +56,7 @@ def futures_chart(
     }
     return {
         "width": WIDTH,
-        "height": {"step": 26},
+        "height": {"step": max(26, 15 * lines + 2)},
         "autosize": {"type": "fit-x", "contains": "padding"},
         "data": {"values": rows},
         "layer": [

@@ -286,7 +286,7 @@ def _price_of_tied(subject: Subject) -> str:
 
 def assumed_things(subject: Subject, count: int) -> list[str]:
     """What was not known and usually weighs most, in words."""
-    kind = subject.best.heater.kind
+    kind = subject.best_part
     words = {path.replace("{kind}", kind): text for path, text in section_words("assumed").items()}
     open_paths = {item.path for item in subject.answer.assumptions}
     return [text for path, text in words.items() if path in open_paths][:count]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from tankful.model.answer import Answer, OptionResult
+from tankful.model.quotes import QuotesCompared
 from tankful.model.result import Waterfall
 from tankful.report.charts import choices_chart, waterfall_chart
 from tankful.report.document import (
@@ -53,6 +54,7 @@ def choices_section(subject: Subject) -> Section:
     if any(is_last(answer, o) for o in answer.options):
         note += " " + say("choices.note_last")
     blocks: list[Block] = [
+        *(Paragraph(_quotes_text(subject, kind)) for kind in answer.quotes if kind.standings[1:]),
         Paragraph(say("choices.intro", years=subject.years)),
         chart,
         _table(subject),
@@ -73,6 +75,20 @@ def bar_end(answer: Answer, option: OptionResult) -> str:
     """What stands at the end of a bar: the money, and why a short one may stand last."""
     money = said_money(option.net_present_cost, answer.currency)
     return say("choices.last", money=money) if is_last(answer, option) else money
+
+
+def _quotes_text(subject: Subject, kind: QuotesCompared) -> str:
+    """The quotes of one kind, each run at its best, in the order they stand."""
+    first, *others = kind.standings
+    told = []
+    for other in others:
+        gap = other.net_present_cost - first.net_present_cost
+        key = "quote_close" if gap <= subject.answer.tie_margin else "quote_behind"
+        key = "quote_same" if round(gap) == 0 else key
+        key = "quote_cold" if first.usable and not other.usable else key
+        told.append(say(f"choices.{key}", name=one_line(other.name), money=subject.money(gap)))
+    intro = say("choices.quotes", kind=kind.words, name=one_line(first.name), years=subject.years)
+    return " ".join((intro, *told))
 
 
 def _base_name(subject: Subject) -> str:

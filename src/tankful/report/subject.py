@@ -71,6 +71,13 @@ class Subject:
         return say("page.keeping_today" if rival.id == BASES[0] else "page.plain_tank_line")
 
     @property
+    def best_part(self) -> str:
+        """The kind of the best option's heater; where several are quoted for, which of them."""
+        kind = self.best.heater.kind
+        quoted = [s for each in self.answer.quotes if each.family == kind for s in each.standings]
+        return next((each.part for each in quoted if each.option_id == self.best.id), kind)
+
+    @property
     def cautions(self) -> tuple[Caution, ...]:
         """Those that concern the best choice, or those that tie with it."""
         return self.answer.cautions_of(self.best.id, *(o.id for o in self.answer.tied))

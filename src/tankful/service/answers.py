@@ -134,6 +134,7 @@ def _answer(
         versions=versions(),
         last_gas=last_gas(home, results),
         panels=panels,
+        quotes=weighed.quotes,
     )
 
 
@@ -221,12 +222,11 @@ def foresight_as_json(currency: str, found: tuple[Foresight, ...]) -> dict[str, 
 def answer_as_json(answer: Answer) -> dict[str, Any]:
     """The answer as plain data."""
     record = asdict(answer)
+    if not answer.quotes:
+        del record["quotes"]
     for item in record["assumptions"]:
-        item["value"] = (
-            item["value"]
-            if isinstance(item["value"], bool | int | float | str)
-            else str(item["value"])
-        )
+        if not isinstance(item["value"], bool | int | float | str):
+            item["value"] = str(item["value"])
     record["options"] = [_option_as_json(answer, option) for option in answer.options]
     record["best"] = answer.best.id
     record["tied"] = [option.id for option in answer.tied]

@@ -10,11 +10,13 @@ from tankful.advice.compare import Comparison, Progress, evaluate_all, ranked
 from tankful.advice.fit import rule_out_simulated
 from tankful.advice.option import Option
 from tankful.advice.options import build_options
+from tankful.advice.quotes import compare_quotes
 from tankful.casefile.load import load_case
 from tankful.casefile.resolve import resolve
 from tankful.clock import FloatArray
 from tankful.model.answer import Answer, Excluded, OptionResult
 from tankful.model.home import Home
+from tankful.model.quotes import QuotesCompared
 from tankful.simulate.drive import home_year
 from tankful.simulate.run import simulate
 
@@ -45,6 +47,7 @@ class Weighed:
     """Those that stayed after their year."""
     results: tuple[OptionResult, ...]
     excluded: tuple[Excluded, ...]
+    quotes: tuple[QuotesCompared, ...]
 
 
 def fitting_again(home: Home, answer: Answer) -> tuple[Option, ...]:
@@ -68,4 +71,6 @@ def weigh(
     stayed, unfit = rule_out_simulated(home, evaluated)
     ids = {item.option.id for item in stayed}
     fitting = tuple(option for option in options if option.id in ids)
-    return Weighed(comparison, options, fitting, ranked(home, stayed), (*excluded, *unfit))
+    results = ranked(home, stayed)
+    quotes = compare_quotes(home, fitting, results)
+    return Weighed(comparison, options, fitting, results, (*excluded, *unfit), quotes)

@@ -1,0 +1,81 @@
+"""Several quotes of one kind: each becomes options of its own, to be ranked with all others."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import replace
+
+from tankful.advice.option import Option, like_for_like
+from tankful.model.answer import OptionResult
+from tankful.model.case import ONE_OFF
+from tankful.model.home import Equipment, Home
+from tankful.model.kinds import FAMILY_WORDS
+from tankful.model.quotes import QuotesCompared, QuoteStanding
+
+
+def with_every_quote(home: Home, build: Callable[[Home], list[Option]]) -> list[Option]:
+    """The options that ``build`` finds with the first quote of each kind, and those with each of
+    the others in its place; named by their quotes.
+
+    A second heat pump makes ``heat-pump-timed-2`` of ``heat-pump-timed``; a second device beside
+    a heater, of which an option has at most one, ``electric-diverter-with-2``.
+    """
+    options = build(home)
+    others = [part for part in home.equipment.values() if part.number > 1]
+    for part in others:
+        if part.heater is not None:
+            instead = replace(home, equipment={**home.equipment, part.family: part})
+            options += [_with(part, each) for each in build(instead) if part.family in each.parts]
+    for part in others:
+        if part.heater is None:
+            options += [_with(part, each) for each in options if part.family in each.parts]
+    return [_finished(home, option) for option in options]
+
+
+def _with(part: Equipment, option: Option) -> Option:
+    """An option with another quote in place of the first of that kind."""
+    between = "" if part.heater else "-with"
+    return replace(
+        option,
+        id=f"{option.id}{between}-{part.number}",
+        family=part.id if option.family == part.family else option.family,
+        parts=tuple(part.id if name == part.family else name for name in option.parts),
+    )
+
+
+def _finished(home: Home, option: Option) -> Option:
+    """The option named by its quotes; today's heater renewed by the cheapest of them."""
+    if option.of_today:
+        option = replace(option, family=like_for_like(home))
+    bought = [home.equipment[name] for name in option.parts if name not in ONE_OFF]
+    names = "; ".join(part.name for part in bought if part.name)
+    return replace(option, label=f"{option.label} ({names})") if names else option
+
+
+def compare_quotes(
+    home: Home, options: Sequence[Option], results: Sequence[OptionResult]
+) -> tuple[QuotesCompared, ...]:
+    """The quotes of each kind of which there are several, each at its best; ``results`` are
+    ranked."""
+    parts = {option.id: option.parts for option in options}
+
+    def standings(alike: Sequence[Equipment]) -> Iterator[QuoteStanding]:
+        ids = {part.id: part for part in alike}
+        for result in results:
+            for name in parts[result.id]:
+                part = ids.pop(name, None)
+                if part is not None:
+                    yield QuoteStanding(
+                        part.id,
+                        part.name,
+                        result.id,
+                        result.upfront.total,
+                        result.net_present_cost,
+                        result.choice.usable,
+                    )
+
+    found = []
+    for family in [part.family for part in home.equipment.values() if part.number == 2]:
+        alike = [part for part in home.equipment.values() if part.family == family]
+        found.append(QuotesCompared(family, FAMILY_WORDS[family], tuple(standings(alike))))
+    return tuple(found)
