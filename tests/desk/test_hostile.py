@@ -72,6 +72,24 @@ def test_a_hostile_case_file_is_one_clear_fault(
 
 
 @pytest.mark.parametrize(
+    ("case", "name"),
+    [
+        (b'name = "Fern family"\n', "Fern family"),
+        (b"", "home"),
+        (b'name = "  "\n', "home"),
+        (b'name = "' + b"x" * 300 + b'"\n', "x" * 120),
+        (b'name = "<script>"\n', "&lt;script&gt;"),
+    ],
+)
+def test_a_case_file_on_the_list_becomes_a_client_of_its_name(
+    case: bytes, name: str, visitor: Browser
+) -> None:
+    answer = visitor.change("/clients/import", files={"file": ("home.toml", case + SOUND)})
+    assert answer.status_code == 303, answer.text
+    assert f">{name}</a></th>" in visitor.get("/").text
+
+
+@pytest.mark.parametrize(
     ("name", "title"),
     [
         ("../../etc/passwd.toml", "passwd"),

@@ -81,6 +81,7 @@ UPLOAD = {
 BODIES = {
     "/clients": {**NAMES, **{path: FIELDS[path] for path in ("place.postcode", "people.count")}},
     "/clients/{id}/cases": {"title": {"type": "string"}, "like": one_of("")},
+    "/clients/import": UPLOAD,
     "/clients/{id}/import": UPLOAD,
     "/cases/{id}/save": {**FIELDS, **SEEN},
     "/cases/{id}/remove": {"row": one_of("quotes[1]", "quotes[0]", "quotes", "name[1]"), **SEEN},
@@ -107,7 +108,7 @@ def described(ids: dict[str, str]) -> dict[str, Any]:
         if path == "/leave":
             continue  # ends the session that the others need
         known = ids["client"] if path.startswith("/clients") else ids[method]
-        parts = {"id": [known], "kind": KINDS}
+        parts = {"id": [known], "kind": KINDS, "name": ["meter.csv", "..%2Fx"]}
         parameters = [
             {"name": name, "in": "path", "required": True, "schema": {"enum": values}}
             for name, values in parts.items()

@@ -22,6 +22,7 @@ STATIC = Path(__file__).parent / "static"
 PAGES: tuple[tuple[str, str, Handler], ...] = (
     ("GET", "/", clients.show_list),
     ("POST", "/clients", clients.add),
+    ("POST", "/clients/import", clients.take_in_anew),
     ("GET", "/clients/{id}", clients.show),
     ("POST", "/clients/{id}/rename", clients.rename),
     ("POST", "/clients/{id}/archive", clients.archive),

@@ -92,6 +92,24 @@ def add_case(visit: Visit) -> Response:
 
 def take_in(visit: Visit) -> Response:
     """A case file becomes a case of the client."""
+    title, typed = _brought(visit)
+    with visit.db() as db:
+        work_id = _add_work(db, visit, visit.id(), title, typed)
+    return visit.go(f"/cases/{work_id}")
+
+
+def take_in_anew(visit: Visit) -> Response:
+    """A case file becomes a new client of the name that it gives, or else that of the file."""
+    title, typed = _brought(visit)
+    with visit.db() as db:
+        name = typed.get("name", "")[:LONGEST_NAME].strip() or title
+        client_id = clients.add_client(db, name, visit.who)
+        work_id = _add_work(db, visit, client_id, FIRST_TITLE, typed)
+    return visit.go(f"/cases/{work_id}")
+
+
+def _brought(visit: Visit) -> tuple[str, Typed]:
+    """A case file that came along: a title from its name, and what it says."""
     file = visit.files.get("file")
     if file is None or not file.filename:
         raise CaseError("No file was chosen.", [Fault("file", "missing", mend="choose a file")])
@@ -99,6 +117,4 @@ def take_in(visit: Visit) -> Response:
     name = printable(re.split(r"[/\\]", file.filename)[-1])
     typed = typed_of_toml(decoded(raw, Path(name)), name)
     title = name.strip().removesuffix(".toml").strip()[:LONGEST_NAME] or FIRST_TITLE
-    with visit.db() as db:
-        work_id = _add_work(db, visit, visit.id(), title, typed)
-    return visit.go(f"/cases/{work_id}")
+    return title, typed
