@@ -20,7 +20,7 @@ from tankful.desk.store.copies import COPIES_KEPT, copies_folder, nightly_copy, 
 from tankful.desk.store.engine import open_engine, sqlite_address, sqlite_file, transaction
 from tankful.desk.store.record import recent
 from tankful.desk.store.tables import meta
-from tankful.errors import CaseError, MissingError, StoreError, TooMuchError
+from tankful.errors import CaseError, MissingError, RefusedError, StoreError, TooMuchError
 
 ME = "adviser"
 
@@ -213,22 +213,60 @@ def test_a_password_is_never_kept_as_it_is(engine: sa.Engine) -> None:
         people.put_account(db, "ada", "correct horse battery", "reader", ME)
         kept = str(db.execute(sa.text("SELECT * FROM account")).all())
         assert "horse" not in kept
-        assert people.role_of(people.account_of(db, "ada"), "correct horse battery") == "reader"
-        assert people.role_of(people.account_of(db, "ada"), "Correct horse battery") is None
-        assert people.role_of(people.account_of(db, "nobody"), "correct horse battery") is None
+        assert people.list_accounts(db) == [("ada", "reader")]
+        assert people.fits(people.account_of(db, " ada "), "correct horse battery")
+        assert not people.fits(people.account_of(db, "ada"), "Correct horse battery")
+        assert not people.fits(people.account_of(db, "nobody"), "correct horse battery")
         with pytest.raises(CaseError):
             people.put_account(db, "ada", "short", "reader", ME)
 
 
-def test_a_session_is_kept_as_a_hash_and_ends(engine: sa.Engine) -> None:
+def test_a_session_is_kept_as_a_hash_and_ends_with_its_account(engine: sa.Engine) -> None:
+    def come_in() -> str:
+        with transaction(engine) as db:
+            return people.open_session(db, people.account_of(db, "ada"))
+
+    def role(secret: str) -> str | None:
+        with transaction(engine) as db:
+            found = people.person_of(db, secret, office=True)
+            return found.role if found else None
+
     with transaction(engine) as db:
-        secret = people.open_session(db, "ada", "adviser")
+        people.put_account(db, "ada", "correct horse battery", "adviser", ME)
+    secret = come_in()
+    with transaction(engine) as db:
         assert secret not in str(db.execute(sa.text("SELECT * FROM session")).all())
-        found = people.person_of(db, secret)
-        assert found is not None
-        assert found.may_change
-        people.put_account(db, "ada", "correct horse battery", "reader", ME)
-        assert people.person_of(db, secret) is None
+    assert role(secret) == "adviser"
+    with transaction(engine) as db:
+        people.put_account(db, "ada", None, "reader", ME)
+    assert role(secret) is None
+    secret = come_in()
+    assert role(secret) == "reader"
+    with transaction(engine) as db:
+        checked = people.account_of(db, "ada")
+        assert people.remove_account(db, " ada", ME)
+        assert not people.remove_account(db, "ada", ME)
+        with pytest.raises(RefusedError):
+            people.open_session(db, checked)
+        with pytest.raises(CaseError):
+            people.put_account(db, "ada", None, "reader", ME)
+    assert role(secret) is None
+
+
+def test_older_records_are_brought_up_to_date_with_all_they_hold(engine: sa.Engine) -> None:
+    from alembic import command
+
+    with transaction(engine) as db:
+        meta.drop_all(db)
+        db.execute(sa.text("DROP TABLE alembic_version"))
+        config = Config(attributes={"connection": db})
+        config.set_main_option("script_location", str(migrate.SCRIPTS))
+        command.upgrade(config, "0001")
+        clients.add_client(db, "Ada Example", ME)
+    migrate.bring_up_to_date(engine)
+    with transaction(engine) as db:
+        assert [client.name for client in clients.find_clients(db)] == ["Ada Example"]
+        assert compare_metadata(MigrationContext.configure(db), meta) == []
 
 
 def test_a_password_in_the_address_is_not_shown() -> None:

@@ -12,8 +12,9 @@ from office import PASSWORD, Office
 from playwright.sync_api import Browser, Page, Response, StorageState, expect
 
 from conftest import watched
-from tankful.desk.store import clients, works
+from tankful.desk.store import clients, people, works
 from tankful.desk.store.engine import sqlite_address, transaction
+from tankful.desk.store.tables import session
 
 PEOPLE, AGE = "[name='people.count']", "[name='heater.age_years']"
 NEWS_MS = 30_000
@@ -146,6 +147,29 @@ def test_the_list_of_200_clients_opens_at_once_and_is_searched(
     expect(page.locator("#list")).not_to_contain_text("narrow the search")
     page.fill("[name=q]", "gum 13")
     expect(page.locator("#list tbody tr")).to_have_count(5)
+
+
+def test_what_is_typed_after_a_session_ran_out_is_saved_once_one_has_signed_in_again(
+    office: Office, pages: tuple[Page, Page]
+) -> None:
+    _, ben = pages
+    ben.goto(f"{office.desk.home}cases/{office.ada.add_client('River Street')}")
+    with transaction(office.engine) as db:
+        over = session.update().where(session.c.who == "Ben")
+        db.execute(over.values(ends_at=people._in_hours(-1)))
+    assert type_in(ben, PEOPLE, "4") == 401
+    expect(ben.locator("#saved")).to_contain_text("your session is over")
+    expect(ben.locator(PEOPLE)).to_have_value("4")
+    door = ben.context.new_page()
+    door.goto(office.desk.home)
+    door.fill("[name=name]", "Ben")
+    door.fill("[name=password]", PASSWORD)
+    door.click("button:text-is('Sign in')")
+    expect(ben.locator("#saved")).to_contain_text("Saved")
+    ben.reload()
+    expect(ben.locator(PEOPLE)).to_have_value("4")
+    complaints = ben.complaints  # type: ignore[attr-defined]
+    complaints[:] = [text for text in complaints if "401" not in text and "htmx:" not in text]
 
 
 def quiet(page: Page) -> None:

@@ -69,9 +69,13 @@ def command(
     help="A reader may look at everything and change nothing.",
 )  # fmt: skip
 @click.option("--remove", is_flag=True, help="Remove the account.")
+@click.option("--keep-password", is_flag=True, help="Change the role alone.")
 @_STORE
-def account(name: str, role: str, remove: bool, store: str | None) -> None:
-    """Add an account for an office, or give it a new password."""
+def account(name: str, role: str, remove: bool, keep_password: bool, store: str | None) -> None:
+    """Add an account for an office, or give it a new password or role.
+
+    Whoever is signed in with it has to sign in again.
+    """
     from tankful.desk.store import people
     from tankful.desk.store.engine import transaction
 
@@ -81,12 +85,25 @@ def account(name: str, role: str, remove: bool, store: str | None) -> None:
             gone = people.remove_account(db, name, "command line")
         click.echo("The account is removed." if gone else "There is no such account.", err=True)
         return
-    password = click.prompt(
-        "Password, 12 letters or more", hide_input=True, confirmation_prompt=True
-    )
+    password = None
+    if not keep_password:
+        words = "Password, 12 letters or more"
+        password = click.prompt(words, hide_input=True, confirmation_prompt=True)
     with transaction(engine) as db:
         people.put_account(db, name, password, role, "command line")
     click.echo(f"{name} may come in as {role}.", err=True)
+
+
+@command.command("accounts")
+@_STORE
+def accounts(store: str | None) -> None:
+    """List who may come in, and as what."""
+    from tankful.desk.store import people
+    from tankful.desk.store.engine import transaction
+
+    with transaction(_opened(store)) as db:
+        for name, role in people.list_accounts(db):
+            click.echo(f"{role:8} {name}")
 
 
 @command.command("copy")

@@ -178,13 +178,15 @@ def _recognise(visit: Visit) -> None:
     secret = visit.request.cookies.get(visit.desk.settings.cookie, "")
     if secret:
         with visit.reads() as db:
-            visit.person = person_of(db, secret) or NOBODY
+            visit.person = person_of(db, secret, office=visit.desk.settings.office) or NOBODY
 
 
 def _to_the_door(visit: Visit) -> Response:
     """Where somebody without a session is sent."""
     if visit.is_fragment:
-        fault = Fault("", "your session is over", mend="reload the page to come in again")
+        fault = Fault(
+            "", "your session is over", mend="come in again in another tab, and this page goes on"
+        )
         response = troubled(visit, RefusedError("The desk does not know this browser.", [fault]))
         response.status_code = 401
         return response
@@ -231,7 +233,7 @@ def _check_change(visit: Visit) -> None:
     if not visit.person.may_change and visit.request.url.path != "/leave":
         fault = Fault("", "your account may only read", mend="ask an adviser to change it")
         raise RefusedError("The change was not made.", [fault])
-    if not visit.desk.changes.allows(visit.person.token):
+    if not visit.desk.changes.allows(visit.who):
         fault = Fault("", "too many changes at once", mend="wait a moment, then try again")
         raise TooOftenError("The change was not made.", [fault])
 

@@ -6,6 +6,7 @@ import base64
 import hashlib
 import hmac
 import os
+from threading import BoundedSemaphore
 
 from tankful.errors import CaseError, Fault
 
@@ -44,12 +45,23 @@ def matches(password: str, kept: str) -> bool:
     return hmac.compare_digest(made, base64.b64decode(digest))
 
 
+_AT_ONCE = BoundedSemaphore(2)
+"""However many try at once, they take the memory of two."""
+
+
 def _scrypt(
     password: str, salt: bytes, *, n: int = COST_N, r: int = BLOCK_R, p: int = PARALLEL_P
 ) -> bytes:
-    return hashlib.scrypt(
-        password.encode("utf-8", "surrogatepass"), salt=salt, n=n, r=r, p=p, maxmem=2**27, dklen=32
-    )
+    with _AT_ONCE:
+        return hashlib.scrypt(
+            password.encode("utf-8", "surrogatepass"),
+            salt=salt,
+            n=n,
+            r=r,
+            p=p,
+            maxmem=2**27,
+            dklen=32,
+        )
 
 
 def _text(raw: bytes) -> str:

@@ -84,7 +84,11 @@ document.addEventListener("htmx:responseError", (event) => {
   if (status === 401) unsaved(event, "your session is over. Come in again in another tab.");
   else if (status === 503) unsaved(event, "the desk's records do not answer.");
   else if (status === 429 || status >= 500) unsaved(event);
-  else if (status === 403 && isField(event.target)) event.target.dataset.stuck = "yes";
+  else if (status !== 409 && isField(event.target)) {
+    say("Not saved. What you typed stays here.");
+    event.target.dataset.stuck = "yes";
+    delete event.target.dataset.unsaved;
+  }
 });
 document.addEventListener("htmx:afterRequest", (event) => {
   if (!event.detail.successful || event.target.matches("[data-news]")) return;

@@ -108,11 +108,12 @@ session = sa.Table(
     "session",
     meta,
     sa.Column("id", sa.String(64), primary_key=True),  # sha256 of the cookie
+    sa.Column("account_id", ID, sa.ForeignKey("account.id", ondelete="CASCADE"), nullable=True),
     sa.Column("who", sa.String(80), nullable=False),
-    sa.Column("role", sa.String(16), nullable=False),
     sa.Column("token", sa.String(64), nullable=False),  # against forged requests
     sa.Column("ends_at", TIME, nullable=False),
 )
+"""Of an account, with which it ends, or of whoever uses a desk without accounts."""
 
 audit = sa.Table(
     "audit",
