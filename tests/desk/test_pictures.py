@@ -62,6 +62,15 @@ def open_pictures(page: Page, case: str) -> None:
         shown(page, kind)
 
 
+def letters_px(drawing: Locator) -> float:
+    """Height of the smallest letters of a drawing on the screen."""
+    height: float = drawing.evaluate(
+        """e => e.getScreenCTM().a * Math.min(...[...e.querySelectorAll("text")]
+               .map(word => parseFloat(getComputedStyle(word).fontSize)))"""
+    )
+    return height
+
+
 def faults_of_access(page: Page) -> list[str]:
     page.evaluate(AXE)
     tags = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]
@@ -93,8 +102,9 @@ def test_every_picture_is_drawn_with_a_table_behind_it_and_opens_at_once_again(
     assert sum(len(page.request.get(url).body()) for url in asked) < 1_000_000
     assert took_s < 5.0  # a second when the machine is idle
     for figure in page.locator("figure.picture").all():
-        svg = figure.locator("svg.drawn")
-        assert svg.get_attribute("role") == "img"
+        svg = figure.locator("svg.drawn:visible")
+        expect(svg).to_have_count(1)
+        expect(svg).to_have_accessible_name(figure.locator("h3").text_content() or "")
         table = figure.locator("details table").first
         expect(table).to_be_hidden()
         figure.locator("summary").first.focus()
@@ -108,24 +118,29 @@ def test_every_picture_is_drawn_with_a_table_behind_it_and_opens_at_once_again(
     for width, height in ((820, 1180), (1180, 820), (390, 844)):
         page.set_viewport_size({"width": width, "height": height})
         assert page.evaluate("document.documentElement.scrollWidth") <= width
-        assert page.locator("#p-map svg.drawn").evaluate("e => e.clientWidth") <= width
+        for svg in page.locator("svg.drawn:visible").all():
+            assert letters_px(svg) >= 10.0
+            assert svg.evaluate("e => e.clientWidth") <= width
 
 
 def test_the_pointer_is_moved_by_keys_mouse_and_finger_and_reads_out(page: Page, case: str) -> None:
     open_pictures(page, case)
     draw(page, "map")
-    plane, said = page.locator(".plane"), page.locator("#p-map output")
-    expect(said).to_contain_text("Cheapest: ")
+    plane, said = page.locator(".plane"), page.locator("#p-map .voice")
+    expect(said).to_contain_text("Today. ")
     today = said.text_content()
+    expect(said).not_to_have_attribute("aria-live", "polite")  # silent until one is on the map
     plane.focus()
+    expect(said).to_have_attribute("aria-live", "polite")
     page.keyboard.press("ArrowRight")
     expect(said).not_to_have_text(today or "")
     page.keyboard.press("ArrowLeft")
     expect(said).to_have_text(today or "")
-    page.keyboard.press("Shift+ArrowUp")
-    expect(said).not_to_have_text(today or "")
-    page.keyboard.press("Home")
-    expect(said).to_have_text(today or "")
+    for key in ("Home", "Escape"):
+        page.keyboard.press("Shift+ArrowUp")
+        expect(said).not_to_have_text(today or "")
+        page.keyboard.press(key)
+        expect(said).to_have_text(today or "")
     for _ in range(8):
         page.keyboard.press("Shift+ArrowLeft")
         page.keyboard.press("Shift+ArrowDown")
@@ -135,18 +150,66 @@ def test_the_pointer_is_moved_by_keys_mouse_and_finger_and_reads_out(page: Page,
     expect(said).to_contain_text(f"{pointer['y']['label']}: {pointer['y']['values'][0]}.")
     expect(said).to_contain_text(pointer["names"][pointer["winner"][0][0]])
     corner = said.text_content() or ""
-    left, top, width, height = pointer["plane"]
-    box = plane.locator("svg").bounding_box()
-    assert box is not None
-    scale = box["width"] / float(plane.locator("svg").get_attribute("viewBox").split()[2])  # type: ignore[union-attr]
-    page.mouse.move(
-        box["x"] + scale * (left + 0.9 * width), box["y"] + scale * (top + 0.1 * height)
-    )
+    page.mouse.move(*spot(page, 0.9, 0.9))
     expect(said).not_to_have_text(corner)
-    page.mouse.click(box["x"] + scale * (left + 1), box["y"] + scale * (top + height - 1))
+    page.mouse.click(*spot(page, 0.002, 0.002))
     expect(said).to_have_text(corner)
+    page.set_viewport_size({"width": 390, "height": 844})
+    page.mouse.move(*spot(page, 0.998, 0.998))
+    expect(said).to_contain_text(f"{pointer['x']['label']}: {pointer['x']['values'][-1]}.")
+    expect(said).to_contain_text(f"{pointer['y']['label']}: {pointer['y']['values'][-1]}.")
+    plane.focus()
     page.keyboard.press("Tab")
     expect(page.locator("#p-map summary")).to_be_focused()
+
+
+def spot(page: Page, along: float, up: float) -> tuple[float, float]:
+    """A place on the map's plane, by shares of its width and height, on the screen."""
+    plane = page.locator(".plane")
+    drawing = plane.locator("svg.drawn:visible")
+    drawing.scroll_into_view_if_needed()
+    is_narrow = drawing.evaluate("e => Boolean(e.closest('.slim'))")
+    left, top, width, height = plane.evaluate("e => JSON.parse(e.dataset.pointer)")["planes"][
+        int(is_narrow)
+    ]
+    x, y = drawing.evaluate(
+        "(e, [x, y]) => { const p = new DOMPoint(x, y).matrixTransform(e.getScreenCTM()); "
+        "return [p.x, p.y] }",
+        [left + along * width, top + (1.0 - up) * height],
+    )
+    return x, y
+
+
+def test_a_finger_drawn_up_the_map_reads_out_and_does_not_scroll_the_page(
+    page: Page, case: str
+) -> None:
+    """By touch events of the browser itself, so that what it takes for scrolling counts."""
+    open_pictures(page, case)
+    draw(page, "map")
+    pointer = page.locator(".plane").evaluate("e => JSON.parse(e.dataset.pointer)")
+    start, end = spot(page, 0.3, 0.1), spot(page, 0.7, 0.998)
+    before = page.evaluate("scrollY")
+    touch = page.context.new_cdp_session(page)
+    steps = [tuple(a + (b - a) * i / 8 for a, b in zip(start, end, strict=True)) for i in range(9)]
+    for i, (x, y) in enumerate(steps):
+        kind = "touchStart" if i == 0 else "touchMove"
+        touch.send("Input.dispatchTouchEvent", {"type": kind, "touchPoints": [{"x": x, "y": y}]})
+    touch.send("Input.dispatchTouchEvent", {"type": "touchEnd", "touchPoints": []})
+    read = page.locator("#p-map .readout")
+    expect(read).to_contain_text(f"{pointer['y']['label']}: {pointer['y']['values'][-1]}.")
+    assert page.evaluate("scrollY") == before
+
+
+def test_letters_of_pictures_grow_with_the_text_of_the_page(page: Page, case: str) -> None:
+    """As far as the page is wide: text of twice the size turns the wide drawing into the narrow."""
+    open_pictures(page, case)
+    page.set_viewport_size({"width": 820, "height": 1180})
+    drawing = page.locator("#p-waterfall svg.drawn:visible")
+    before = letters_px(drawing)
+    page.evaluate("document.documentElement.style.setProperty('font-size', '200%')")
+    expect(page.locator("#p-waterfall .slim")).to_be_visible()
+    assert letters_px(drawing) >= 1.6 * before
+    assert page.evaluate("document.documentElement.scrollWidth") <= 820
 
 
 def test_any_day_and_any_option_can_be_chosen_by_keyboard(page: Page, case: str) -> None:
@@ -163,6 +226,12 @@ def test_any_day_and_any_option_can_be_chosen_by_keyboard(page: Page, case: str)
     label = page.locator("#c-one-option option").nth(1).text_content() or ""
     name = label.partition(". ")[2]
     expect(part(page, "one").locator("figcaption").first).to_contain_text(name, timeout=LONG_MS)
+    page.locator("#c-day-date").fill(page.locator("#c-day-date").get_attribute("max") or "")
+    expect(part(page, "day").locator("h3").first).to_contain_text("31 December", timeout=LONG_MS)
+    page.click("text=Day after")
+    expect(part(page, "day").locator("h3").first).to_contain_text("1 January", timeout=LONG_MS)
+    page.locator("#c-day-date").fill(page.locator("#c-day-date").input_value()[:4] + "-10-03")
+    expect(part(page, "day").locator("h3").first).to_contain_text("3 October", timeout=LONG_MS)
     page.reload()
     expect(part(page, "day").locator("h3").first).to_contain_text("3 October")
     expect(part(page, "one").locator("figcaption").first).to_contain_text(name)

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-import os
 import re
 from dataclasses import replace
 from datetime import date, timedelta
@@ -15,18 +14,22 @@ import pytest
 
 from tankful.advice.flips import find_flips
 from tankful.advice.futures import find_futures
+from tankful.advice.headline import headline
+from tankful.advice.why import waterfall_rows
 from tankful.casefile.load import LoadedCase, check_text
 from tankful.desk.pictures import days, doubt, land, options
-from tankful.desk.pictures.ink import INKS, inked, plane_of
+from tankful.desk.pictures.ink import inked
 from tankful.desk.pictures.sheet import Picture, Sheet, sheet_as_json
-from tankful.desk.sheets import SHEETS_KEPT, STATES_KEPT, Kept, find, find_newest, keep, state_of
+from tankful.desk.sheets import Kept, find, keep
 from tankful.errors import CaseError
 from tankful.model.currency import money
-from tankful.report import look
+from tankful.model.result import monthly
+from tankful.report.words_of import say
 from tankful.service import Study, study_case, what_if
 from tankful.service.scene import Scene, day_of, scene_again, scene_of, year_of
 
 SVG = "{http://www.w3.org/2000/svg}"
+REST = say("money.rest")
 CASE = """
 as_of = 2026-11-25
 [simulation]
@@ -69,7 +72,9 @@ def sheets(loaded: LoadedCase, scene: Scene) -> dict[str, Sheet]:
         "one": options.option_sheet(scene, best),
         "day": days.day_sheet(scene, [best, base], day),
         "flips": doubt.flips_sheet(find_flips(ground)),
-        "map": land.map_sheet(what_if.map_on(ground, "feed-in", "usage", cells=12), names),
+        "map": land.map_sheet(
+            what_if.map_on(ground, "feed-in", "usage", cells=12), names, land.gap_today(ground)
+        ),
         "futures": doubt.futures_sheet(find_futures(ground, draws=20, seed=1)),
     }
 
@@ -87,9 +92,13 @@ def test_every_kind_has_pictures_and_every_picture_a_table(sheets: dict[str, She
             assert all(len(row) == len(table.columns) for row in table.rows)
 
 
+def drawings(sheets: dict[str, Sheet]) -> list[tuple[Picture, str]]:
+    return [(p, svg) for p in pictures(sheets) for svg in (p.wide, p.narrow)]
+
+
 def test_a_picture_is_one_image_with_a_title_and_a_description(sheets: dict[str, Sheet]) -> None:
-    for picture in pictures(sheets):
-        root = ET.fromstring(picture.svg)  # noqa: S314 - our own
+    for picture, svg in drawings(sheets):
+        root = ET.fromstring(svg)  # noqa: S314 - our own
         ids = [element.get("id") for element in root.iter() if element.get("id")]
         assert root.get("role") == "img"
         assert root.get("aria-labelledby") in ids
@@ -100,24 +109,26 @@ def test_a_picture_is_one_image_with_a_title_and_a_description(sheets: dict[str,
         assert not [key for key in inside if key.startswith("aria-") or key in ("role", "style")]
 
 
+def test_a_narrow_page_gets_a_narrow_drawing_with_letters_as_large(
+    sheets: dict[str, Sheet],
+) -> None:
+    for picture in pictures(sheets):
+        roots = [ET.fromstring(svg) for svg in (picture.wide, picture.narrow)]  # noqa: S314 - our own
+        wide, narrow = (float(root.get("width", "0")) for root in roots)
+        assert narrow < 420 < 560 < wide, picture.id
+        wide_px, narrow_px = ({e.get("font-size") for e in root.iter()} for root in roots)
+        assert narrow_px <= wide_px, picture.id
+
+
 def test_no_two_pictures_of_a_page_share_an_id(sheets: dict[str, Sheet]) -> None:
-    ids = [i for picture in pictures(sheets) for i in re.findall(r' id="([^"]+)"', picture.svg)]
+    ids = [i for _, svg in drawings(sheets) for i in re.findall(r' id="([^"]+)"', svg)]
     assert len(ids) == len(set(ids))
 
 
 def test_colours_are_the_page_s_but_for_the_areas_of_the_map(sheets: dict[str, Sheet]) -> None:
-    for picture in pictures(sheets):
-        fixed = set(re.findall(r'(?:fill|stroke)="(#[^"]*)"', picture.svg))
+    for picture, svg in drawings(sheets):
+        fixed = set(re.findall(r'(?:fill|stroke)="(#[^"]*)"', svg))
         assert bool(fixed) == (picture.id == "map")
-
-
-def test_the_style_sheet_knows_every_colour_in_light_and_in_dark() -> None:
-    folder = Path(options.__file__).parents[1] / "static"
-    css = (folder / "pictures.css").read_text(encoding="utf-8")
-    light, dark = css.split("prefers-color-scheme: dark")
-    for name in INKS.values():
-        assert f"--p-{name}:" in light
-        assert f"--p-{name}:" in dark
 
 
 def test_words_that_look_like_markup_stay_words() -> None:
@@ -127,11 +138,6 @@ def test_words_that_look_like_markup_stay_words() -> None:
     assert [child.tag for child in root] == [f"{SVG}title", f"{SVG}desc"]
     assert root.findtext(f"{SVG}title") == hostile
     assert root.get("onload") is None
-
-
-def test_the_plane_of_a_chart_is_read_from_its_drawing() -> None:
-    svg = '<svg><g transform="translate(40,5)"><g><path d="M0.5,0.5h370v384h-370Z"/></g></g></svg>'
-    assert plane_of(svg) == (40.0, 5.0, 370.0, 384.0)
 
 
 def test_a_day_has_the_year_s_energy(scene: Scene) -> None:
@@ -178,6 +184,56 @@ def test_the_tables_hold_the_answer_s_sums(scene: Scene, sheets: dict[str, Sheet
     assert waterfall.rows[-1][-1] == money(answer.best.net_present_cost, answer.currency)
 
 
+def test_the_steps_of_the_waterfall_are_those_of_the_answer_and_add_up(scene: Scene) -> None:
+    """As the command line tells them."""
+    answer = scene.answer
+    for option in answer.options:
+        if option.id == "keep":
+            continue
+        rows = options.option_sheet(scene, option.id).pictures[0].tables[0].rows
+        start, *steps, end = [dollars(row[1]) for row in rows]
+        assert start + sum(steps) == end == round(option.net_present_cost)
+        told = [amount for amount, _ in waterfall_rows(option, option.waterfall, answer.currency)]
+        named = [step for step, row in zip(steps, rows[1:-1], strict=True) if row[0] != REST]
+        assert set(named) <= set(told)
+
+
+def dollars(words: str) -> int:
+    return int(re.sub(r"[$,]", "", words))
+
+
+def test_titles_say_what_is_to_be_seen(scene: Scene, sheets: dict[str, Sheet]) -> None:
+    """The same as the headline of the answer: what is best, and by how much."""
+    answer = scene.answer
+    first, second, *_ = answer.options
+    gap = money(round(second.net_present_cost) - round(first.net_present_cost), answer.currency)
+    titles = {picture.id: picture.title for picture in pictures(sheets)}
+    assert titles["choices"] == headline(answer)[0]
+    assert gap in pictures(sheets)[0].caption
+    assert titles["map"].startswith(f"Today “{first.label}” wins by {gap}")
+    keep = next(option for option in answer.options if option.id == "keep")
+    saved = round(keep.net_present_cost) - round(first.net_present_cost)
+    assert f"{money(saved, answer.currency)} cheaper" in titles["waterfall"]
+    bills = sum(monthly(first.electricity_bill, first.gas_bill))
+    assert f"{money(bills, answer.currency)} a year" in titles["bills"]
+
+
+def test_the_pointer_stands_on_today_s_own_values(scene: Scene, sheets: dict[str, Sheet]) -> None:
+    pointer = sheets["map"].pictures[0].pointer
+    assert pointer is not None
+    column, row = pointer["x"]["today"], pointer["y"]["today"]
+    assert pointer["names"][pointer["winner"][row][column]] == scene.answer.best.label
+    assert pointer["names"][pointer["next"][row][column]] == scene.answer.options[1].label
+    assert pointer["x"]["exact"]
+    assert pointer["y"]["exact"]
+    inputs = {row[0].lower(): row[1] for row in sheets["flips"].pictures[0].tables[0].rows}
+    for axis, at in ((pointer["x"], column), (pointer["y"], row)):
+        assert axis["values"][at] == inputs[axis["label"].lower()]
+        assert axis["at"][0] == 0.0
+        assert axis["at"][-1] == 1.0
+        assert axis["at"] == sorted(axis["at"])
+
+
 def test_every_option_can_be_looked_at(scene: Scene) -> None:
     for option in scene.answer.options:
         names = [picture.id for picture in options.option_sheet(scene, option.id).pictures]
@@ -203,44 +259,14 @@ def test_a_kept_sheet_comes_back_as_it_was(tmp_path: Path, sheets: dict[str, She
         found = find(tmp_path, "now", kind, kept.chosen)
         assert found is not None
         assert json.dumps(sheet_as_json(found.sheet)) == json.dumps(sheet_as_json(sheet))
-        assert [p.svg for p in found.sheet.pictures] == [p.svg for p in sheet.pictures]
+        assert found.sheet.pictures == tuple(
+            replace(p, pointer=json.loads(json.dumps(p.pointer))) for p in sheet.pictures
+        )
+        assert found.sheet.lead == sheet.lead
         assert found.sheet.tables == sheet.tables
         assert (found.number, found.at, found.chosen) == (3, kept.at, kept.chosen)
         assert find(tmp_path, "then", kind, kept.chosen) is None
         assert find(tmp_path, "now", kind, ()) is None
-
-
-def test_the_newest_sheet_of_another_state_is_found(tmp_path: Path) -> None:
-    for number, state in enumerate(("first", "second")):
-        keep(tmp_path, state, "flips", Kept(Sheet(), (), number, ""))
-        os.utime(next((tmp_path / state).iterdir()), (number, number))
-    newest = find_newest(tmp_path, "flips")
-    assert newest is not None
-    assert newest.number == 1
-    assert find_newest(tmp_path, "map") is None
-
-
-def test_old_states_and_sheets_make_room(tmp_path: Path) -> None:
-    for number in range(SHEETS_KEPT + 5):
-        keep(tmp_path, "a", "day", Kept(Sheet(), (("date", str(number)),), number, ""))
-    assert len(list((tmp_path / "a").iterdir())) == SHEETS_KEPT
-    for state in "bcdef":
-        keep(tmp_path, state, "flips", Kept(Sheet(), (), 0, ""))
-    assert len(list(tmp_path.iterdir())) == STATES_KEPT
-
-
-@pytest.mark.parametrize("text", ["", "{", "[]", '{"sheet": {}}', "null"])
-def test_a_spoilt_file_counts_as_none(tmp_path: Path, text: str) -> None:
-    keep(tmp_path, "now", "flips", Kept(Sheet(), (), 1, ""))
-    next((tmp_path / "now").iterdir()).write_text(text)
-    assert find(tmp_path, "now", "flips", ()) is None
-
-
-def test_a_state_hangs_on_the_case_its_files_and_the_day() -> None:
-    first = state_of("a", "b", "2026-11-25")
-    assert first == state_of("a", "b", "2026-11-25")
-    others = {state_of("x", "b", "2026-11-25"), state_of("a", "x", "2026-11-25")}
-    assert first not in others | {state_of("a", "b", "2026-11-26")}
 
 
 def test_ties_need_no_flip_to_be_told(loaded: LoadedCase) -> None:
@@ -250,16 +276,3 @@ def test_ties_need_no_flip_to_be_told(loaded: LoadedCase) -> None:
     sheet = doubt.flips_sheet(replace(found, flips=steady))
     assert not sheet.pictures
     assert len(sheet.tables[0].rows) == len(found.flips)
-
-
-def test_light_ink_on_dark_and_dark_on_light_can_be_read() -> None:
-    """WCAG 2.1 asks 4.5 for words and 3 for parts of pictures (read in the standard's copy
-    from memory)."""
-    folder = Path(options.__file__).parents[1] / "static"
-    inks = (folder / "pictures.css").read_text(encoding="utf-8").split("prefers-color-scheme: dark")
-    papers = ("#ffffff", "#1c2423")
-    for css, paper in zip(inks, papers, strict=True):
-        colours = dict(re.findall(r"--p-([a-z-]+): (#[0-9a-f]{6})", css))
-        for name, least in (("ink", 4.5), ("soft", 4.5), ("grid", 3), ("accent", 3), ("water", 3)):
-            lights = sorted(map(look.luminance, (colours[name], paper)))
-            assert (lights[1] + 0.05) / (lights[0] + 0.05) >= least, (name, paper)

@@ -93,7 +93,7 @@ def _doubt(order: Order, chosen: dict[str, str], progress: Progress) -> Sheet:
         found = what_if.map_on(ground, chosen["x"], chosen["y"], progress=progress)
     except CaseError as error:
         raise CaseError(error.message, [_at_the_page(fault) for fault in error.faults]) from None
-    return land.map_sheet(found, names)
+    return land.map_sheet(found, names, land.gap_today(ground))
 
 
 def _at_the_page(fault: Fault) -> Fault:

@@ -18,7 +18,7 @@ from tankful.desk.check import Checked
 from tankful.desk.pictures.sheet import Sheet, sheet_as_json, sheet_from_json
 from tankful.paths import write_whole
 
-FORM = 1
+FORM = 2
 """Of the files; sheets of another are drawn anew."""
 STATES_KEPT = 3
 """Of one case."""

@@ -2,20 +2,26 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from textwrap import wrap
 from typing import Any
 
 from tankful.model.currency import SIGNS
 from tankful.report.document import Spec
-from tankful.report.look import INK, MORE, OTHER, OTHER_DARK, SOFT, WIDTH, tint
+from tankful.report.look import INK, MORE, OTHER, OTHER_DARK, SOFT, WIDE, Room, tint
 from tankful.report.say import said_money
 
-LABEL_CHARACTERS = 46
-"""Names on an axis are wrapped to lines of this length."""
+LINE_PX = 15
+"""Height of a line of a name."""
 
-_LIFT = {"condition": {"test": "indexof(datum.label, '\\n') > 0", "value": -8}, "value": 0}
-"""A name on two lines stands with its middle at the bar."""
+_LIFT = {
+    "condition": [
+        {"test": f"length(split(datum.label, '\\n')) == {lines}", "value": -8 * (lines - 1)}
+        for lines in (2, 3, 4)
+    ],
+    "value": 0,
+}
+"""A name on several lines stands with its middle at the bar."""
 
 
 def names_axis(field: str, names: Sequence[str], *, most_px: int = 340) -> dict[str, Any]:
@@ -37,7 +43,7 @@ def names_axis(field: str, names: Sequence[str], *, most_px: int = 340) -> dict[
     }
 
 
-def wrapped(label: str, width: int = LABEL_CHARACTERS) -> str:
+def wrapped(label: str, width: int = WIDE.characters) -> str:
     """A name on as many lines as it takes; the name of a quote begins one of its own."""
     parts = [label] if len(label) <= width else label.replace(" (", "\n(", 1).split("\n")
     lines = [line for part in parts for line in wrap(part, width, break_long_words=True)]
@@ -51,12 +57,12 @@ def money_axis(currency: str) -> str:
     return f"(datum.value < 0 ? '-' : '') + '{sign}' + format(abs(datum.value), ',') + '{tail}'"
 
 
-ROOM_PER_LETTER = 0.019
-"""Part of the width of the bars that a letter after one may take."""
-
-
 def choices_chart(
-    options: Sequence[tuple[str, float, float, bool, str]], *, currency: str, accent: str
+    options: Sequence[tuple[str, float, float, bool, str]],
+    *,
+    currency: str,
+    accent: str,
+    room: Room = WIDE,
 ) -> Spec:
     """Each option's cost over the years: ``(name, up front, total, is among the best,
     what stands at its end)``.
@@ -66,7 +72,7 @@ def choices_chart(
     rows: list[dict[str, Any]] = []
     totals: list[dict[str, Any]] = []
     for i, (name, upfront, total, best, end) in enumerate(options):
-        label = f"{i}|{wrapped(name)}"
+        label = f"{i}|{wrapped(name, room.characters)}"
         dark, light = (accent, tint(accent, 0.45)) if best else (OTHER_DARK, OTHER)
         rows += [
             {"option": label, "part": 0, "money": round(upfront), "c": dark},
@@ -83,9 +89,7 @@ def choices_chart(
         )
     y = names_axis("option", [row["option"] for row in totals])
     # the widest text must end before the picture does
-    most = max(
-        (row["end"] / (1.0 - ROOM_PER_LETTER * len(row["text"])) for row in totals), default=1
-    )
+    most = max((row["end"] / (1.0 - room.letter * len(row["text"])) for row in totals), default=1)
     least = min(0, *(round(row["money"]) for row in rows))
     x = {
         "field": "money",
@@ -95,14 +99,14 @@ def choices_chart(
         "axis": {
             "title": None,
             "labelExpr": money_axis(currency),
-            "tickCount": 5,
+            "tickCount": room.ticks,
             "domain": False,
             "grid": False,
         },
     }
     return {
-        "width": WIDTH,
-        "height": {"step": _bar_step(len(options), max(r["option"].count("\n") for r in totals))},
+        "width": room.width,
+        "height": {"step": _bar_step(len(options), [row["option"] for row in totals])},
         "autosize": {"type": "fit-x", "contains": "padding"},
         "layer": [
             {
@@ -129,10 +133,14 @@ def choices_chart(
     }
 
 
-def _bar_step(count: int, breaks: int) -> int:
+def _bar_step(count: int, names: Sequence[str]) -> int:
     """Height of one bar with its name."""
-    room = 30 if count <= 8 else 26 if count <= 12 else 20
-    return max(room, 15 * (breaks + 1) + 2)
+    return lane_px(names, 30 if count <= 8 else 26 if count <= 12 else 20)
+
+
+def lane_px(names: Sequence[str], least: int) -> int:
+    """Height in which each of some names has room, in pixels."""
+    return max(least, LINE_PX * (max(name.count("\n") for name in names) + 1) + 2)
 
 
 def _end_text(weight: int) -> dict[str, Any]:
@@ -144,30 +152,38 @@ def _end_places(y: dict[str, Any]) -> dict[str, Any]:
 
 
 def waterfall_chart(
-    steps: Sequence[tuple[str, float, float, str]], *, currency: str, accent: str
+    steps: Sequence[tuple[str, float, float, str]],
+    *,
+    currency: str,
+    accent: str,
+    amount: Callable[[float, str], str] = said_money,
+    room: Room = WIDE,
 ) -> Spec:
-    """Steps from one total to another: ``(words, from, to, kind)``, kind total, less or more."""
+    """Steps from one total to another: ``(words, from, to, kind)``, kind start, end, less or
+    more."""
     shades = {"start": OTHER_DARK, "end": accent, "less": tint(accent, 0.45), "more": MORE}
     rows: list[dict[str, Any]] = [
         {
-            "step": f"{i}|{wrapped(words)}",
+            "step": f"{i}|{wrapped(words, room.characters)}",
             "a": round(min(a, b)),
             "b": round(max(a, b)),
             "c": shades[kind],
-            "text": said_money(b - a, currency)
+            "text": amount(b - a, currency)
             if kind in ("start", "end")
-            else f"{'+' if b > a else '−'}{said_money(abs(b - a), currency)}",
+            else f"{'+' if b > a else '−'}{amount(abs(b - a), currency)}",
             "weight": kind in ("start", "end"),
         }
         for i, (words, a, b, kind) in enumerate(steps)
     ]
     y = names_axis("step", [row["step"] for row in rows])
     most = max(row["b"] for row in rows)
-    scale = {"domain": [min(0, *(row["a"] for row in rows)), most * 1.14], "nice": False}
-    axis = {"title": None, "labelExpr": money_axis(currency), "tickCount": 5, "domain": False}
+    least = min(0, *(row["a"] for row in rows))
+    scale = {"domain": [least, most * (1.0 + room.ends)], "nice": False}
+    ticks = {"tickCount": room.ticks, "domain": False}
+    axis = {"title": None, "labelExpr": money_axis(currency), **ticks}
     return {
-        "width": WIDTH,
-        "height": {"step": 24},
+        "width": room.width,
+        "height": {"step": lane_px([row["step"] for row in rows], 24)},
         "autosize": {"type": "fit-x", "contains": "padding"},
         "data": {"values": rows},
         "layer": [

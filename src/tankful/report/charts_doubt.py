@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
-from tankful.report.charts import money_axis, names_axis, wrapped
+from tankful.report.charts import lane_px, money_axis, names_axis, wrapped
 from tankful.report.document import Spec
-from tankful.report.look import OTHER, OTHER_DARK, SOFT, WIDTH, tint
+from tankful.report.look import OTHER, OTHER_DARK, SOFT, WIDE, Room, tint
 
 NAME_CHARACTERS = 38
 """Fewer than usual: words stand at the ends of the bars as well."""
@@ -19,6 +19,7 @@ def futures_chart(
     currency: str,
     accent: str,
     title: str,
+    room: Room = WIDE,
 ) -> Spec:
     """What each option saves: ``(name, low, middle, high, words, is the best)``.
 
@@ -27,7 +28,7 @@ def futures_chart(
     """
     rows: list[dict[str, Any]] = [
         {
-            "option": f"{i}|{wrapped(name, NAME_CHARACTERS)}",
+            "option": f"{i}|{wrapped(name, min(room.characters, NAME_CHARACTERS))}",
             "low": round(low),
             "mid": round(middle),
             "high": round(high),
@@ -40,23 +41,22 @@ def futures_chart(
     y = names_axis("option", [row["option"] for row in rows])
     least = min(0, *(row["low"] for row in rows))
     most = max(0, *(row["high"] for row in rows))
-    room = 0.3 * (most - least)
-    lines = max((row["option"].count("\n") for row in rows), default=0) + 1
+    ends = 0.3 * (most - least)
     x = {
         "field": "low",
         "type": "quantitative",
-        "scale": {"domain": [least, most + room], "nice": False},
+        "scale": {"domain": [least, most + ends], "nice": False},
         "axis": {
             "title": title,
             "titleAnchor": "start",
             "labelExpr": money_axis(currency),
-            "tickCount": 5,
+            "tickCount": room.ticks,
             "domain": False,
         },
     }
     return {
-        "width": WIDTH,
-        "height": {"step": max(26, 15 * lines + 2)},
+        "width": room.width,
+        "height": {"step": lane_px([row["option"] for row in rows], 26)},
         "autosize": {"type": "fit-x", "contains": "padding"},
         "data": {"values": rows},
         "layer": [

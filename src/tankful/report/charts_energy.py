@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from typing import Any
 
 from tankful.model.picture import DayPicture, YearPicture
 from tankful.report.document import Spec
-from tankful.report.look import GAS, GRID, HOUSE, INK, ROOF, SUN, TAPS, WATER, WIDTH
+from tankful.report.look import GAS, GRID, HALO, HOUSE, INK, ROOF, SUN, TAPS, WATER, WIDE, Room
 
 HOURS = {
     "field": "hour",
@@ -24,21 +24,26 @@ def days_chart(
     *,
     has_tank: bool,
     width: int = DAY_WIDTH,
+    stacked: bool = False,
 ) -> Spec:
-    """Days side by side, each with its title and ``width``: power, then the tank, then the taps."""
+    """Days side by side or ``stacked``, each with its title and ``width``: power, then the tank,
+    then the taps."""
     shown = [key for key in _SERIES if any(any(_values(day, key)) for day, _ in days)]
     most_kw = max(0.5, *(max(_values(day, key)) for day, _ in days for key in shown))
     most_l = max(1.0, *(max(day.drawn_l) for day, _ in days))
     rows: list[list[dict[str, Any]]] = [[], [], []]
     for i, (day, title) in enumerate(days):
-        first = i == 0
-        power = _power(day, shown, words, most_kw, first=first)
-        rows[0].append({**power, "title": {"text": title, "offset": 8}})
+        first = i == 0 or stacked
+        power = _power(day, shown, words, most_kw, first=first, columns=2 if stacked else 0)
+        rows[0].append({**power, "title": {"text": title.split("\n"), "offset": 8}})
         if has_tank:
             rows[1].append(_tank(day, words, first=first))
         rows[2].append(_taps(day, words, most_l, first=first))
     for part in (part for row in rows for part in row):
         part["width"] = width
+    if stacked:
+        columns = zip(*(row for row in rows if row), strict=True)
+        return {"vconcat": [{"vconcat": [*column], "spacing": 14} for column in columns]}
     return {
         "vconcat": [{"hconcat": row, "spacing": 30} for row in rows if row],
         "spacing": 14,
@@ -46,13 +51,13 @@ def days_chart(
 
 
 _SERIES = {
-    "sun": ("sun_kw", SUN, "area"),
-    "collector": ("collector_kw", ROOF, "area"),
-    "gas": ("gas_kw", GAS, "area"),
-    "heater": ("electric_kw", GRID, "area"),
-    "house": ("house_kw", HOUSE, "line"),
+    "sun": ("sun_kw", SUN),
+    "collector": ("collector_kw", ROOF),
+    "gas": ("gas_kw", GAS),
+    "heater": ("electric_kw", GRID),
+    "house": ("house_kw", HOUSE),
 }
-"""Word key to the series of a day, its colour and mark, from back to front."""
+"""Word key to the series of a day and its colour, from back to front."""
 
 
 def _values(day: DayPicture, key: str) -> tuple[float, ...]:
@@ -61,8 +66,15 @@ def _values(day: DayPicture, key: str) -> tuple[float, ...]:
 
 
 def _power(
-    day: DayPicture, shown: list[str], words: dict[str, str], most_kw: float, *, first: bool
+    day: DayPicture,
+    shown: list[str],
+    words: dict[str, str],
+    most_kw: float,
+    *,
+    first: bool,
+    columns: int,
 ) -> dict[str, Any]:
+    """Sun, heat and house. ``columns`` of the key, 0 for as many as it takes."""
     y = {
         "field": "kw",
         "type": "quantitative",
@@ -76,21 +88,24 @@ def _power(
     }
     layers = []
     for key in shown:
-        mark: dict[str, Any] = {"type": _SERIES[key][2], "interpolate": "step-after"}
-        if key == "house":
-            mark |= {"strokeWidth": 2, "interpolate": "monotone"}
-        layers.append(
-            {
-                "data": {"values": _rows(day, key, words[key])},
-                "mark": mark,
-                "encoding": {
-                    "x": {**HOURS, "axis": _hour_axis(labels=False)},
-                    "y": y,
-                    "color": {"field": "what", "scale": colours, "sort": None},
-                },
-            }
-        )
+        place = {"x": {**HOURS, "axis": _hour_axis(labels=False)}, "y": y}
+        colour: dict[str, Any] = {"field": "what", "scale": colours, "sort": None}
+        if columns:
+            colour["legend"] = {"columns": columns}
+        data = {"values": _rows(day, key, words[key])}
+        for mark, more in _marks(key, colour):
+            layers.append({"data": data, "mark": mark, "encoding": {**place, **more}})
     return {"height": 128, "layer": layers}
+
+
+def _marks(key: str, colour: dict[str, Any]) -> Iterator[tuple[dict[str, Any], dict[str, Any]]]:
+    """Marks of a series from back to front; a line has a halo, as it crosses areas."""
+    line = {"type": "line", "interpolate": "monotone"}
+    if key == "house":
+        yield {**line, "strokeWidth": 4.5, "color": HALO}, {}
+        yield {**line, "strokeWidth": 2}, {"color": colour}
+    else:
+        yield {"type": "area", "interpolate": "step-after"}, {"color": colour}
 
 
 def _side_axis(title: str, first: bool, **settings: Any) -> dict[str, Any]:
@@ -159,6 +174,7 @@ def _tank(day: DayPicture, words: dict[str, str], *, first: bool) -> dict[str, A
         if not math.isnan(value)
     ]
     top_c = max([80.0, *(value["c"] for value in values)])
+    low_c = min([20.0, *(value["c"] for value in values)])
     return {
         "height": 66,
         "data": {"values": values},
@@ -168,14 +184,16 @@ def _tank(day: DayPicture, words: dict[str, str], *, first: bool) -> dict[str, A
             "y": {
                 "field": "c",
                 "type": "quantitative",
-                "scale": {"domain": [20, top_c], "nice": False},
+                "scale": {"domain": [low_c, top_c], "nice": False},
                 "axis": _side_axis(words["tank_axis"], first, values=[20, 40, 60, 80]),
             },
         },
     }
 
 
-def months_chart(year: YearPicture, words: dict[str, str], months: Sequence[str]) -> Spec:
+def months_chart(
+    year: YearPicture, words: dict[str, str], months: Sequence[str], room: Room = WIDE
+) -> Spec:
     """Twelve stacked bars: where the energy for hot water comes from."""
     parts = {
         "own": (year.own_sun_kwh, SUN),
@@ -191,13 +209,13 @@ def months_chart(year: YearPicture, words: dict[str, str], months: Sequence[str]
         for name, value in zip(months, values, strict=True)
     ]
     return {
-        "width": WIDTH,
-        "height": 140,
+        "width": room.width,
+        "height": 180 if room.is_narrow else 140,
         "autosize": {"type": "fit", "contains": "padding"},
         "data": {"values": rows},
         "mark": {"type": "bar", "width": {"band": 0.7}},
         "encoding": {
-            "x": _months_axis(months),
+            "x": _months_axis(months, room),
             "y": {
                 "field": "kwh",
                 "type": "quantitative",
@@ -210,24 +228,29 @@ def months_chart(year: YearPicture, words: dict[str, str], months: Sequence[str]
                     "domain": [words[key] for key in shown],
                     "range": [colour for _, colour in shown.values()],
                 },
-                "legend": {},
+                "legend": {"columns": 2} if room.is_narrow else {},
             },
             "order": {"field": "order"},
         },
     }
 
 
-def _months_axis(months: Sequence[str]) -> dict[str, Any]:
+def _months_axis(months: Sequence[str], room: Room) -> dict[str, Any]:
+    """Where there is little room, months are their first letters."""
+    words = {"labelExpr": "slice(datum.label, 0, 1)"} if room.is_narrow else {}
     return {
         "field": "month",
         "type": "ordinal",
         "sort": list(months),
-        "axis": {"title": None, "labelAngle": 0, "ticks": False, "labelColor": INK},
+        "axis": {"title": None, "labelAngle": 0, "ticks": False, "labelColor": INK, **words},
     }
 
 
 def bills_chart(
-    bills: Sequence[tuple[str, Sequence[float], str]], months: Sequence[str], money_label: str
+    bills: Sequence[tuple[str, Sequence[float], str]],
+    months: Sequence[str],
+    money_label: str,
+    room: Room = WIDE,
 ) -> Spec:
     """The home's bills by month, side by side: ``(name, twelve sums, colour)``."""
     rows = [
@@ -237,13 +260,13 @@ def bills_chart(
     ]
     names = [name for name, _, _ in bills]
     return {
-        "width": WIDTH,
-        "height": 125,
+        "width": room.width,
+        "height": 200 if room.is_narrow else 125,
         "autosize": {"type": "fit", "contains": "padding"},
         "data": {"values": rows},
         "mark": {"type": "bar"},
         "encoding": {
-            "x": _months_axis(months),
+            "x": _months_axis(months, room),
             "xOffset": {"field": "what", "sort": names},
             "y": {
                 "field": "money",
@@ -251,7 +274,7 @@ def bills_chart(
                 "axis": {
                     "title": None,
                     "labelExpr": money_label,
-                    "tickCount": 4,
+                    "tickCount": 3,
                     "domain": False,
                 },
             },
@@ -259,7 +282,7 @@ def bills_chart(
                 "field": "what",
                 "sort": None,
                 "scale": {"domain": names, "range": [colour for _, _, colour in bills]},
-                "legend": {"labelLimit": 400},
+                "legend": {"labelLimit": 400, "columns": 1 if room.is_narrow else 2},
             },
         },
     }

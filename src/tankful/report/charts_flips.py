@@ -2,16 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from tankful.report.charts import names_axis, wrapped
+from tankful.report.charts import lane_px, names_axis, wrapped
 from tankful.report.document import Spec
-from tankful.report.look import INK, OTHER_DARK, SOFT, SUN
+from tankful.report.look import INK, OTHER_DARK, SOFT, SUN, WIDE, Room
 
 LANE_WIDTH = 360
 """Of the line on which a flip is shown, in pixels."""
+NARROW_LANE = 200
+"""The same where there is little room."""
+CHARACTER_PX = 7
 
 
 @dataclass(frozen=True)
@@ -29,12 +32,13 @@ class Lane:
     above_text: str
 
 
-def flips_chart(lanes: Sequence[Lane]) -> Spec:
+def flips_chart(lanes: Sequence[Lane], room: Room = WIDE) -> Spec:
     """A line an input: dark where today's best stays the cheapest, bright where it does not;
     a tick at today's value."""
     rows, texts = [], []
+    width = NARROW_LANE if room.is_narrow else LANE_WIDTH
     for i, lane in enumerate(lanes):
-        name = f"{i}|{wrapped(lane.label, 40)}"
+        name = f"{i}|{wrapped(lane.label, min(room.characters, 40))}"
         below, above = _share(lane, lane.below), _share(lane, lane.above)
         ends = [(0.0, below, SUN), (below or 0.0, 1.0 if above is None else above, OTHER_DARK)]
         ends.append((1.0 if above is None else above, 1.0, SUN))
@@ -43,17 +47,31 @@ def flips_chart(lanes: Sequence[Lane]) -> Spec:
             for a, b, colour in ends
             if b is not None and b > a
         ]
-        at = _share(lane, lane.today)
-        assert at is not None
-        side = "left" if at < 0.12 else "right" if at > 0.88 else "center"
-        texts.append({"lane": name, "at": at, "text": lane.today_text, "side": side, "dy": -18})
-        if below is not None:
-            side = "left" if below < 0.2 else "right"
-            texts.append({"lane": name, "at": below, "text": lane.below_text, "side": side})
-        if above is not None:
-            side = "right" if above > 0.8 else "left"
-            texts.append({"lane": name, "at": above, "text": lane.above_text, "side": side})
-    return _lanes(rows, texts)
+        texts += [{"lane": name, **text} for text in _texts(lane, below, above, width)]
+    return _lanes(rows, texts, width)
+
+
+def _texts(
+    lane: Lane, below: float | None, above: float | None, width: int
+) -> Iterator[dict[str, Any]]:
+    """Values over and under a line: today's with its tick, and those where it turns, each at the
+    side where it turns as far as there is room."""
+
+    def size(text: str) -> float:
+        return (len(text) + 1) * CHARACTER_PX / width
+
+    at = _share(lane, lane.today)
+    assert at is not None
+    half = size(lane.today_text) / 2.0
+    side = "left" if at < half else "right" if at > 1.0 - half else "center"
+    yield {"at": at, "text": lane.today_text, "side": side, "dy": -18}
+    start = 1.0 if above is None else min(above, 1.0 - size(lane.above_text))
+    end = 0.0
+    if below is not None:
+        end = max(min(below, start), size(lane.below_text))
+        yield {"at": end, "text": lane.below_text, "side": "right"}
+    if above is not None:
+        yield {"at": max(start, end), "text": lane.above_text, "side": "left"}
 
 
 def _share(lane: Lane, value: float | None) -> float | None:
@@ -61,7 +79,7 @@ def _share(lane: Lane, value: float | None) -> float | None:
     return None if value is None else (value - lane.low) / (lane.high - lane.low)
 
 
-def _lanes(rows: list[dict[str, Any]], texts: list[dict[str, Any]]) -> Spec:
+def _lanes(rows: list[dict[str, Any]], texts: list[dict[str, Any]], width: int) -> Spec:
     names = list(dict.fromkeys(row["lane"] for row in rows))
     y = names_axis("lane", names, most_px=300)
     x = {"type": "quantitative", "scale": {"domain": [0, 1]}, "axis": None}
@@ -90,7 +108,7 @@ def _lanes(rows: list[dict[str, Any]], texts: list[dict[str, Any]]) -> Spec:
                 mark = {"type": "text", "align": side, "dy": dy, "fontWeight": weight}
                 place = {"y": y, "x": {**x, "field": "at"}, "text": {"field": "text"}}
                 layers.append(_layer(found, {**mark, "color": colour}, place))
-    return {"width": LANE_WIDTH, "height": {"step": 54}, "layer": layers}
+    return {"width": width, "height": {"step": lane_px(names, 54)}, "layer": layers}
 
 
 def _layer(rows: list[dict[str, Any]], mark: Any, encoding: dict[str, Any]) -> dict[str, Any]:

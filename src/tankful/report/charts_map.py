@@ -11,13 +11,15 @@ import numpy as np
 from tankful.clock import BoolArray, FloatArray
 from tankful.model.whatif import Axis, DecisionMap
 from tankful.report.document import Spec
-from tankful.report.look import INK, SOFT, WIDTH, luminance
+from tankful.report.look import INK, SOFT, WIDE, WIDTH, Room, luminance, tint
 from tankful.report.say import one_line, said_money
 
 SHADES = ("#e6ebee", "#8ab5ba", "#f0c46c", "#23406e", "#c9793f", "#4f7f99", "#b9c4a8", "#6b5b73")
 """Areas from the largest on; neighbours in the list differ in lightness."""
 
 HEIGHT = 420
+INSET = 0.02
+"""Of letters from the rim, as a share of the plane."""
 CENTS = ("AUD", "NZD", "USD", "CAD", "EUR")
 
 
@@ -31,7 +33,7 @@ def shade_of(option: int) -> str:
     return SHADES[option % len(SHADES)]
 
 
-def map_chart(found: DecisionMap, *, bare: bool = False) -> Spec:
+def map_chart(found: DecisionMap, *, bare: bool = False, room: Room = WIDE) -> Spec:
     """The map with a mark for today; pale where the two cheapest are within the tie margin.
 
     A ``bare`` one leaves title and key to what stands around it.
@@ -42,26 +44,20 @@ def map_chart(found: DecisionMap, *, bare: bool = False) -> Spec:
     y_factor, y_title = axis_words(found.y, found.currency)
     x_edges, y_edges = _edges(found.x.values * x_factor), _edges(found.y.values * y_factor)
     areas = [
-        {
-            "x": x_edges[start],
-            "x2": x_edges[end],
-            "y": y_edges[row],
-            "y2": y_edges[row + 1],
-            "option": names[winner],
-        }
-        for row in range(y_edges.size - 1)
-        for start, end, winner in _runs(found.winner[row])
+        {**box, "option": names[winner]} for box, winner in _boxes(found.winner, x_edges, y_edges)
     ]
+    tied = np.where(found.tie, found.winner, -1)
     ties = [
-        {"x": x_edges[start], "x2": x_edges[end], "y": y_edges[row], "y2": y_edges[row + 1]}
-        for row in range(y_edges.size - 1)
-        for start, end, tie in _runs(found.tie[row])
-        if tie
+        {**box, "c": tint(shades[winner], 0.5)}
+        for box, winner in _boxes(tied, x_edges, y_edges)
+        if winner >= 0
     ]
+    borders = list(_borders(found.winner, found.winner, x_edges, y_edges))
+    soft = list(_borders(found.tie.astype(int), found.winner, x_edges, y_edges, within=True))
     place = {
-        "x": _axis("x", x_title, x_edges),
+        "x": _axis("x", x_title, x_edges, 4 if room.is_narrow else 7),
         "x2": {"field": "x2"},
-        "y": _axis("y", y_title, y_edges),
+        "y": _axis("y", y_title, y_edges, 7),
         "y2": {"field": "y2"},
     }
     colour = {
@@ -71,14 +67,20 @@ def map_chart(found: DecisionMap, *, bare: bool = False) -> Spec:
         "legend": None if bare else _KEY,
     }
     coloured = {**place, "color": colour, "stroke": {**colour, "legend": None}}
+    own = {"field": "c", "scale": None}
+    line = {"type": "rule", "color": INK, "strokeWidth": 1, "opacity": 0.7}
     return {
         **({} if bare else {"title": _heading(found)}),
-        "width": WIDTH,
-        "height": HEIGHT,
+        "width": room.width,
+        "height": room.width if room.is_narrow else HEIGHT,
         "autosize": {"type": "fit-x", "contains": "padding"},
         "layer": [
             _layer(areas, {"type": "rect", "strokeWidth": 0.8}, coloured),
-            _layer(ties, {"type": "rect", "color": "white", "opacity": 0.5}, place),
+            _layer(
+                ties, {"type": "rect", "strokeWidth": 0.8}, {**place, "color": own, "stroke": own}
+            ),
+            _layer(borders, line, place),
+            _layer(soft, {**line, "strokeDash": [2, 3]}, place),
             *(_letter(found, i, shades[i], x_edges, y_edges, place) for i in range(len(names))),
             *_today(found, x_factor, y_factor, place),
         ],
@@ -111,12 +113,12 @@ def axis_words(axis: Axis, currency: str) -> tuple[float, str]:
     return 1.0, f"{axis.label} [{unit}]"
 
 
-def _axis(channel: str, title: str, edges: FloatArray) -> dict[str, Any]:
+def _axis(channel: str, title: str, edges: FloatArray, ticks: int) -> dict[str, Any]:
     return {
         "field": channel,
         "type": "quantitative",
         "scale": {"domain": [edges[0], edges[-1]], "nice": False, "zero": False},
-        "axis": {"title": title, "titleAnchor": "start", "grid": False, "tickCount": 7},
+        "axis": {"title": title, "titleAnchor": "start", "grid": False, "tickCount": ticks},
     }
 
 
@@ -139,6 +141,57 @@ def _runs(row: np.ndarray) -> Iterator[tuple[int, int, Any]]:
     yield from zip(starts.tolist(), ends.tolist(), row[starts].tolist(), strict=True)
 
 
+def _boxes(
+    values: np.ndarray, x_edges: FloatArray, y_edges: FloatArray
+) -> Iterator[tuple[dict[str, float], int]]:
+    """Rectangles of equal values that cover a grid: runs of a row, joined with equal ones of the
+    rows that follow."""
+    open_runs: dict[tuple[int, int, int], int] = {}
+    for row in range(values.shape[0] + 1):
+        runs = list(_runs(values[row])) if row < values.shape[0] else []
+        for run, first in list(open_runs.items()):
+            if run not in runs:
+                start, end, value = run
+                sides = {"x": x_edges[start], "x2": x_edges[end]}
+                yield {**sides, "y": y_edges[first], "y2": y_edges[row]}, value
+                del open_runs[run]
+        for run in runs:
+            open_runs.setdefault(run, row)
+
+
+def _borders(
+    values: np.ndarray,
+    winner: np.ndarray,
+    x_edges: FloatArray,
+    y_edges: FloatArray,
+    *,
+    within: bool = False,
+) -> Iterator[dict[str, Any]]:
+    """Lines between cells of unlike ``values``, or only those ``within`` one winner's area."""
+    upright = values[:, 1:] != values[:, :-1]
+    across = values[1:, :] != values[:-1, :]
+    if within:
+        upright &= winner[:, 1:] == winner[:, :-1]
+        across &= winner[1:, :] == winner[:-1, :]
+    for column, along in enumerate(upright.T, start=1):
+        for start, end, is_border in _runs(along):
+            if is_border:
+                x = x_edges[column]
+                yield {"x": x, "x2": x, "y": y_edges[start], "y2": y_edges[end]}
+    for row, along in enumerate(across, start=1):
+        for start, end, is_border in _runs(along):
+            if is_border:
+                y = y_edges[row]
+                yield {"x": x_edges[start], "x2": x_edges[end], "y": y, "y2": y}
+
+
+def _inset(value: float, edges: FloatArray) -> float:
+    """A place along an axis, moved off its ends."""
+    least, most = edges[0], edges[-1]
+    rim = INSET * (most - least)
+    return float(np.clip(value, least + rim, most - rim))
+
+
 def _letter(
     found: DecisionMap,
     option: int,
@@ -150,8 +203,8 @@ def _letter(
     """The option's letter where its area is widest."""
     row, column = _innermost(found.winner == option)
     spot = {
-        "x": (x_edges[column] + x_edges[column + 1]) / 2.0,
-        "y": (y_edges[row] + y_edges[row + 1]) / 2.0,
+        "x": _inset((x_edges[column] + x_edges[column + 1]) / 2.0, x_edges),
+        "y": _inset((y_edges[row] + y_edges[row + 1]) / 2.0, y_edges),
         "letter": letter_of(option),
     }
     ink = "white" if luminance(shade) < 0.2 and not found.tie[row, column] else INK

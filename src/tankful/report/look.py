@@ -6,6 +6,7 @@ grey print and for colour-blind readers: sun light, gas middle, grid dark.
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from functools import lru_cache
 from importlib import resources
 from pathlib import Path
@@ -21,7 +22,7 @@ SUN = "#f2b134"
 ROOF = "#d9731a"
 GRID = "#23406e"
 GAS = "#8d8d8d"
-HOUSE = "#7a8790"
+HOUSE = "#8a3f6b"
 WATER = "#0f7c86"
 TAPS = "#6aa9b0"
 OTHER = "#c3ccd3"
@@ -29,8 +30,31 @@ OTHER_DARK = "#8a98a3"
 DEFAULT_ACCENT = "#0f5a63"
 MORE = "#d08a4e"
 """A step of a waterfall that costs."""
+HALO = "#fefefe"
+"""Around a line that crosses areas."""
 WIDTH = 640
 """Charts are drawn this wide, in pixels; both renderings scale them to the page."""
+
+
+@dataclass(frozen=True)
+class Room:
+    """What a chart has room for: its width in pixels, characters in a line of a name, ticks
+    along, words at the ends of bars as a share of the longest, and one letter of them."""
+
+    width: int
+    characters: int
+    ticks: int
+    ends: float
+    letter: float
+
+    @property
+    def is_narrow(self) -> bool:
+        return self.width < WIDTH
+
+
+WIDE = Room(WIDTH, characters=46, ticks=5, ends=0.15, letter=0.019)
+NARROW = Room(340, characters=19, ticks=3, ends=0.42, letter=0.034)
+"""For a narrow page, on which a wide chart would shrink beyond reading."""
 
 
 def fonts_folder() -> Path:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 from tankful.model.answer import Answer, OptionResult
 from tankful.model.quotes import QuotesCompared
 from tankful.model.result import Waterfall
@@ -71,9 +73,11 @@ def is_last(answer: Answer, option: OptionResult) -> bool:
     return answer.best.choice.usable and not option.choice.usable
 
 
-def bar_end(answer: Answer, option: OptionResult) -> str:
+def bar_end(
+    answer: Answer, option: OptionResult, amount: Callable[[float, str], str] = said_money
+) -> str:
     """What stands at the end of a bar: the money, and why a short one may stand last."""
-    money = said_money(option.net_present_cost, answer.currency)
+    money = amount(option.net_present_cost, answer.currency)
     return say("choices.last", money=money) if is_last(answer, option) else money
 
 

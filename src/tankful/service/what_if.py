@@ -13,6 +13,7 @@ from tankful.advice.lever_words import flip_sentences, future_sentences
 from tankful.advice.option import Option
 from tankful.casefile.load import LoadedCase, load_case
 from tankful.casefile.resolve import resolve
+from tankful.clock import FloatArray
 from tankful.errors import CaseError, Fault
 from tankful.model.answer import Answer
 from tankful.model.home import Home
@@ -75,12 +76,21 @@ def map_on(
         raise CaseError("The map cannot be drawn.", faults)
     levers = {lever.key: lever for lever in land.levers}
 
-    def values(lever: Lever, given: tuple[float, float] | None) -> np.ndarray:
+    def values(lever: Lever, given: tuple[float, float] | None) -> FloatArray:
         low, high = given or (lever.reach.low, lever.reach.high)
-        return np.linspace(low, high, cells)
+        return _with_today(np.linspace(low, high, cells), lever.today)
 
     x_values, y_values = values(levers[x], x_range), values(levers[y], y_range)
     return find_map(land, levers[x], levers[y], x_values, y_values, progress)
+
+
+def _with_today(values: FloatArray, today: float) -> FloatArray:
+    """Values from low to high, of which the one nearest to today's makes room for it; the ends
+    stay."""
+    if values.size > 2 and values[0] < today < values[-1]:
+        nearest = int(np.argmin(np.abs(values[1:-1] - today))) + 1
+        values[nearest] = today
+    return values
 
 
 def futures(path: Path, *, draws: int = 200, seed: int = 1, progress: Progress = silent) -> Futures:

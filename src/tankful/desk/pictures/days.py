@@ -8,8 +8,10 @@ from datetime import date
 from tankful.desk.pictures.sheet import Sheet, picture, table
 from tankful.errors import CaseError, Fault
 from tankful.model.picture import DayPicture
+from tankful.report.charts import wrapped
 from tankful.report.charts_energy import days_chart
-from tankful.report.document import Table
+from tankful.report.document import Spec, Table
+from tankful.report.look import Room
 from tankful.report.say import exact
 from tankful.report.sections_system import day_sentences
 from tankful.report.subject import name_of
@@ -18,6 +20,8 @@ from tankful.service.scene import Scene, day_of, option_of
 
 WIDTHS = {1: 560, 2: 268}
 """Of a day's picture in pixels, by how many stand side by side."""
+NARROW_WIDTH = 270
+"""Where they stand one below the other."""
 
 
 def day_sheet(scene: Scene, option_ids: list[str], day_words: str) -> Sheet:
@@ -27,17 +31,22 @@ def day_sheet(scene: Scene, option_ids: list[str], day_words: str) -> Sheet:
     days = [day_of(scene, option_id, day) for option_id in option_ids]
     has_tank = any(not math.isnan(value) for found in days for value in found.tank_c)
     words = section_words("days")
-    titled = [(found, _short(name)) for found, name in zip(days, names, strict=True)]
+
+    def chart(room: Room) -> Spec:
+        width = NARROW_WIDTH if room.is_narrow else WIDTHS[len(days)]
+        titled = [(found, wrapped(name, 42)) for found, name in zip(days, names, strict=True)]
+        return days_chart(titled, words, has_tank=has_tank, width=width, stacked=room.is_narrow)
+
     told = [f"{name}: {day_sentences(found)}" for found, name in zip(days, names, strict=True)]
     drawn = picture(
         "day",
         f"{day:%A}, {day_text(day)}",
-        days_chart(titled, words, has_tank=has_tank, width=WIDTHS[len(days)]),
+        chart,
         alt=" ".join(told),
         tables=tuple(_table(found, name) for found, name in zip(days, names, strict=True)),
         caption=f"By the clock on the wall; {days[0].air_mean_c:.0f} °C outside in the mean.",
     )
-    return Sheet(pictures=(drawn,), sentences=tuple(told))
+    return Sheet(lead=tuple(told), pictures=(drawn,))
 
 
 def _day(words: str) -> date:
@@ -46,10 +55,6 @@ def _day(words: str) -> date:
     except ValueError:
         fault = Fault("date", "not a day", words[:20], "YYYY-MM-DD", "choose a day")
         raise CaseError("The day cannot be shown.", [fault]) from None
-
-
-def _short(name: str, most: int = 44) -> str:
-    return name if len(name) <= most else name[: most - 1].rstrip() + "…"
 
 
 def _table(day: DayPicture, name: str) -> Table:

@@ -8,8 +8,8 @@ from tankful.desk.pictures.sheet import Sheet, picture, table
 from tankful.model.whatif import Crossing, Flip, Flips, Futures, OptionFuture
 from tankful.report.charts_doubt import futures_chart
 from tankful.report.charts_flips import Lane, flips_chart
-from tankful.report.document import Column, Table
-from tankful.report.look import DEFAULT_ACCENT
+from tankful.report.document import Column, Spec, Table
+from tankful.report.look import DEFAULT_ACCENT, Room
 from tankful.report.say import one_line
 from tankful.report.words_of import say
 
@@ -29,14 +29,22 @@ def flips_sheet(found: Flips) -> Sheet:
         return Sheet(sentences=(steady,), tables=(_flips_table(found),))
     drawn = picture(
         "flips",
-        "How far from turning",
-        flips_chart(lanes),
+        _nearest(found.flipping[0], found.currency),
+        lambda room: flips_chart(lanes, room),
         alt=f"{len(lanes)} lines, the nearest to a turn first. {told[0]}",
         tables=(_flips_table(found),),
         caption=f"Each line is all that is within reason. The tick is today's value. On the dark "
         f"part “{one_line(found.best_label)}” stays the cheapest, on the bright part another is.",
     )
     return Sheet(pictures=(drawn,), sentences=told)
+
+
+def _nearest(flip: Flip, currency: str) -> str:
+    """Where the answer turns soonest."""
+    ways = [(way, c) for way, c in (("below", flip.below), ("above", flip.above)) if c is not None]
+    way, crossing = min(ways, key=lambda item: abs(item[1].value - flip.today))
+    turn, today = (amount(v, flip.unit, currency) for v in (crossing.value, flip.today))
+    return f"Nearest to a turn: {flip.label} {way} {turn} (today {today})"
 
 
 def _lane(flip: Flip, currency: str) -> Lane:
@@ -82,35 +90,56 @@ def _flips_table(found: Flips) -> Table:
 def futures_sheet(found: Futures) -> Sheet:
     """How often each option is the best, the range of what it saves, and what that hangs on."""
     shown = [option for option in found.options if option.id != found.base_id]
-    bars = [
-        (
-            one_line(option.label),
-            option.saving_p10,
-            option.saving_p50,
-            option.saving_p90,
-            say("futures.chance", chance=round(100 * option.best_share)),
-            option.id == found.best_id,
-        )
-        for option in shown
-    ]
-    told = future_sentences(found)
-    tables = (_futures_table(found), _drivers_table(found))
-    if not bars:
-        return Sheet(sentences=told, tables=tables)
-    drawn = picture(
-        "futures",
-        f"{found.draws} other futures",
-        futures_chart(
+
+    def chart(room: Room) -> Spec:
+        bars = [
+            (
+                one_line(option.label),
+                option.saving_p10,
+                option.saving_p50,
+                option.saving_p90,
+                _chance(option, room),
+                option.id == found.best_id,
+            )
+            for option in shown
+        ]
+        return futures_chart(
             bars,
             currency=found.currency,
             accent=DEFAULT_ACCENT,
             title=say("futures.axis", years=found.horizon_years),
-        ),
+            room=room,
+        )
+
+    told = future_sentences(found)
+    tables = (_futures_table(found), _drivers_table(found))
+    if not shown:
+        return Sheet(sentences=told, tables=tables)
+    drawn = picture(
+        "futures",
+        _surest(found),
+        chart,
         alt=" ".join(told),
         tables=tables,
         caption=f"{say('futures.caption')} Savings are against {found.base_words}.",
     )
     return Sheet(pictures=(drawn,), sentences=told)
+
+
+def _chance(option: OptionFuture, room: Room) -> str:
+    chance = round(100 * option.best_share)
+    return f"{chance}" if room.is_narrow else say("futures.chance", chance=chance)
+
+
+def _surest(found: Futures) -> str:
+    """How often the answer holds, or what is more often the cheapest."""
+    best = next(option for option in found.options if option.id == found.best_id)
+    first = max(found.options, key=lambda option: option.best_share)
+    often = f"the cheapest in {round(100 * first.best_share)} of 100 futures"
+    if first.best_share <= best.best_share:
+        return f"{one_line(best.label)}: {often}"
+    rest = f"today's best in {round(100 * best.best_share)}"
+    return f"{one_line(first.label)}: {often}, {rest}"
 
 
 def _futures_table(found: Futures) -> Table:

@@ -27,6 +27,7 @@ INKS = {
     look.OTHER: "other",
     look.OTHER_DARK: "other-dark",
     look.MORE: "more",
+    look.HALO: "halo",
     look.DEFAULT_ACCENT: "accent",
     look.tint(look.DEFAULT_ACCENT, 0.45): "accent-light",
 }

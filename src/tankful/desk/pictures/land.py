@@ -7,6 +7,7 @@ from typing import Any
 
 import numpy as np
 
+from tankful.advice.along import Costs, Landscape
 from tankful.advice.lever_words import amount
 from tankful.advice.wording import money
 from tankful.desk.pictures.ink import plane_of
@@ -21,25 +22,65 @@ from tankful.report.say import one_line
 TABLE_ROWS, TABLE_COLUMNS = 9, 7
 
 
-def map_sheet(found: DecisionMap, names: dict[str, str]) -> Sheet:
-    """A map; ``names`` are the labels of all options by id."""
+def map_sheet(found: DecisionMap, names: dict[str, str], gap: float) -> Sheet:
+    """A map; ``names`` are the labels of all options by id, ``gap`` is by how much the best is
+    ahead today, as the answer says it."""
+    if _has_today(found):
+        margin = found.margin.copy()
+        margin[_today(found.y), _today(found.x)] = gap
+        found = replace(found, margin=margin)
     labels = [one_line(label) for label in found.option_labels]
     most = ", ".join(f"{letter_of(i)} {label}" for i, label in enumerate(labels))
     drawn = picture(
         "map",
-        "Which option is the cheapest where",
-        map_chart(found, bare=True),
+        _here(found, labels),
+        lambda room: map_chart(found, bare=True, room=room),
         alt=f"Along: {found.x.label}. Up: {found.y.label}. From the largest area to the "
         f"smallest: {most}.",
         tables=(_table(found),),
-        caption=f"Pale: the next option is within {money(found.tie_margin, found.currency)}. "
-        "Ring: today.",
+        caption="Pale, within dashes: the next option is within "
+        f"{money(found.tie_margin, found.currency)}. Ring: today.",
         keep=(INK, *SHADES),  # letters stand on areas that are the same in light and dark
     )
     legend = [(letter_of(i), label, shade_of(i)) for i, label in enumerate(labels)]
-    pointer = {**_pointer(found, names), "plane": plane_of(drawn.svg)}
+    planes = [plane_of(drawn.wide), plane_of(drawn.narrow)]
+    pointer = {**_pointer(found, names), "planes": planes}
     facts = {"legend": legend, "x": found.x.key, "y": found.y.key}
     return Sheet(pictures=(replace(drawn, pointer=pointer),), facts=facts)
+
+
+def _here(found: DecisionMap, labels: list[str]) -> str:
+    """What wins at today's values, or on most of a map that misses them."""
+    if not _has_today(found):
+        share = float((found.winner == 0).mean())
+        return f"{labels[0]} wins on {share:.0%} of the map"
+    row, column = _today(found.y), _today(found.x)
+    label = labels[int(found.winner[row, column])]
+    margin = float(found.margin[row, column])
+    if not np.isfinite(margin):
+        return f"Today “{label}” wins; no other is usable"
+    tie = ", no more than a tie" if found.tie[row, column] else ""
+    return f"Today “{label}” wins by {money(margin, found.currency)}{tie}"
+
+
+def gap_today(ground: Landscape) -> float:
+    """What the next option costs more than the best, as their rounded costs differ."""
+    fine = ground.fine
+    first, second = np.sort(Costs(fine.cheapest(fine.trial_costs()), fine.usable).ranked)[:2]
+    return float(np.rint(second) - np.rint(first))
+
+
+def _has_today(found: DecisionMap) -> bool:
+    return _is_within(found.x) and _is_within(found.y)
+
+
+def _is_within(axis: Axis) -> bool:
+    return bool(axis.values[0] <= axis.today <= axis.values[-1])
+
+
+def _today(axis: Axis) -> int:
+    """The place on an axis that is nearest to today's value, or is it."""
+    return int(np.argmin(np.abs(axis.values - axis.today)))
 
 
 def _pointer(found: DecisionMap, names: dict[str, str]) -> dict[str, Any]:
@@ -65,10 +106,13 @@ def _pointer(found: DecisionMap, names: dict[str, str]) -> dict[str, Any]:
 
 
 def _axis(axis: Axis, currency: str) -> dict[str, Any]:
+    shares = (axis.values - axis.values[0]) / (axis.values[-1] - axis.values[0])
     return {
         "label": axis.label[:1].upper() + axis.label[1:],
         "values": [amount(float(value), axis.unit, currency) for value in axis.values],
-        "today": int(np.argmin(np.abs(axis.values - axis.today))),
+        "at": [round(float(share), 4) for share in shares],
+        "today": _today(axis),
+        "exact": _is_within(axis),
     }
 
 

@@ -2,22 +2,25 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import asdict, dataclass, field
 from typing import Any
 
 from tankful.desk.pictures.ink import inked
 from tankful.report.document import Column, Spec, Table
 from tankful.report.draw import to_svg
+from tankful.report.look import NARROW, WIDE, Room
 
 
 @dataclass(frozen=True)
 class Picture:
-    """A drawing and the tables behind it; ``pointer`` is what a pointer on it can read out."""
+    """A drawing, for wide pages and for narrow ones, and the tables behind it; its title says
+    what is to be seen. ``pointer`` is what a pointer on it can read out."""
 
     id: str
     title: str
-    svg: str
+    wide: str
+    narrow: str
     caption: str
     tables: tuple[Table, ...]
     pointer: dict[str, Any] | None = None
@@ -25,8 +28,10 @@ class Picture:
 
 @dataclass(frozen=True)
 class Sheet:
-    """Pictures and sentences of one kind; ``facts`` is what the page's controls need of it."""
+    """Pictures of one kind, with what is said before and after them; ``facts`` is what the page's
+    controls need of it."""
 
+    lead: tuple[str, ...] = ()
     pictures: tuple[Picture, ...] = ()
     sentences: tuple[str, ...] = ()
     tables: tuple[Table, ...] = ()
@@ -36,16 +41,19 @@ class Sheet:
 def picture(
     name: str,
     title: str,
-    spec: Spec,
+    chart: Callable[[Room], Spec],
     *,
     alt: str,
     tables: tuple[Table, ...],
     caption: str = "",
     keep: tuple[str, ...] = (),
 ) -> Picture:
-    """Draw a chart in the page's colours but for those to ``keep``."""
-    svg = inked(to_svg(spec), name=f"i-{name}", title=title, alt=alt, keep=keep)
-    return Picture(name, title, svg, caption, tables)
+    """Draw a chart for each room in the page's colours but for those to ``keep``."""
+    wide, narrow = (
+        inked(to_svg(chart(room)), name=f"{short}-{name}", title=title, alt=alt, keep=keep)
+        for short, room in (("w", WIDE), ("n", NARROW))
+    )
+    return Picture(name, title, wide, narrow, caption, tables)
 
 
 def sheet_as_json(sheet: Sheet) -> dict[str, Any]:
@@ -59,7 +67,8 @@ def sheet_from_json(data: dict[str, Any]) -> Sheet:
         Picture(**{**item, "tables": _tables(item["tables"])}) for item in data["pictures"]
     )
     tables = _tables(data["tables"])
-    return Sheet(pictures, tuple(data["sentences"]), tables, dict(data["facts"]))
+    lead, sentences = tuple(data["lead"]), tuple(data["sentences"])
+    return Sheet(lead, pictures, sentences, tables, dict(data["facts"]))
 
 
 def _tables(rows: list[dict[str, Any]]) -> tuple[Table, ...]:
