@@ -96,7 +96,7 @@ def test_every_picture_is_drawn_with_a_table_behind_it_and_opens_at_once_again(
     began = time.monotonic()
     page.reload()
     for kind in KINDS:
-        expect(part(page, kind).locator(".now svg.drawn").first).to_be_visible()
+        expect(part(page, kind).locator(".now svg.drawn:visible").first).to_be_visible()
     took_s = time.monotonic() - began
     assert len(asked) >= 5
     assert sum(len(page.request.get(url).body()) for url in asked) < 1_000_000
@@ -261,7 +261,7 @@ def test_pictures_of_an_earlier_state_are_marked_and_come_back_with_it(
     type_in(page, "people.count", "5")
     page.goto(f"{case}/pictures")
     expect(part(page, "flips")).to_contain_text("Of an earlier state of the case")
-    expect(part(page, "flips").locator("svg.drawn")).to_be_visible()
+    expect(part(page, "flips").locator("svg.drawn:visible")).to_be_visible()
     shown(page, "choices")
     expect(part(page, "flips").locator(".step")).to_contain_text("Of an earlier state")
     page.goto(case)
@@ -272,7 +272,7 @@ def test_pictures_of_an_earlier_state_are_marked_and_come_back_with_it(
     page.goto(case)
     type_in(page, "people.count", "")
     page.goto(f"{case}/pictures")
-    expect(part(page, "flips").locator(".now svg.drawn")).to_be_visible()
+    expect(part(page, "flips").locator(".now svg.drawn:visible")).to_be_visible()
 
 
 def test_a_choice_that_cannot_be_drawn_is_met_in_words(page: Page, case: str) -> None:

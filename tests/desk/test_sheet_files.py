@@ -30,6 +30,17 @@ def test_the_newest_sheet_of_another_state_is_found(tmp_path: Path) -> None:
     assert find_newest(tmp_path, "map") is None
 
 
+def test_what_was_looked_at_last_is_shown_again(tmp_path: Path) -> None:
+    for number, day in enumerate(("first", "second")):
+        keep(tmp_path, "now", "day", Kept(Sheet(), (("date", day),), number, ""))
+    for path in (tmp_path / "now").iterdir():
+        os.utime(path, (1, 1))
+    find(tmp_path, "now", "day", (("date", "first"),))
+    newest = find_newest(tmp_path, "day", "now")
+    assert newest is not None
+    assert newest.number == 0
+
+
 def test_old_states_and_sheets_make_room(tmp_path: Path) -> None:
     for number in range(SHEETS_KEPT + 5):
         keep(tmp_path, "a", "day", Kept(Sheet(), (("date", str(number)),), number, ""))
@@ -98,7 +109,7 @@ def test_values_at_a_line_of_flips_do_not_run_into_each_other(
 ) -> None:
     lane = Lane("Price", 0.0, 3.0, 10.0, below, above, "3.0 c/kWh", "12.6 c/kWh", "23.8 c/kWh")
     chart = flips_chart([lane], room)
-    size = len("12.6 c/kWh") * 7 / chart["width"]
+    size = len("12.6 c/kWh") * 7.5 / chart["width"]
     spans = []
     for layer in chart["layer"]:
         if layer["mark"].get("type") == "text" and layer["mark"]["dy"] > 0:

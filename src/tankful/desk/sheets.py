@@ -7,7 +7,9 @@ from __future__ import annotations
 
 import hashlib
 import json
+import os
 import shutil
+from contextlib import suppress
 from dataclasses import dataclass
 from datetime import date
 from functools import partial
@@ -64,8 +66,13 @@ def keep(root: Path, state: str, kind: str, kept: Kept) -> None:
 
 
 def find(root: Path, state: str, kind: str, chosen: Chosen) -> Kept | None:
-    """The sheet of a state; ``None`` when there is none."""
-    return _read(_file(root / state, kind, chosen))
+    """The sheet of a state; ``None`` when there is none. What is looked at counts as the newest."""
+    path = _file(root / state, kind, chosen)
+    kept = _read(path)
+    if kept is not None:
+        with suppress(OSError):  # kept by another desk, or gone since
+            os.utime(path)
+    return kept
 
 
 def find_newest(root: Path, kind: str, state: str = "*") -> Kept | None:

@@ -14,7 +14,7 @@ LANE_WIDTH = 360
 """Of the line on which a flip is shown, in pixels."""
 NARROW_LANE = 200
 """The same where there is little room."""
-CHARACTER_PX = 7
+CHARACTER_PX = 8
 
 
 @dataclass(frozen=True)
