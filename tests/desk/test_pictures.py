@@ -226,6 +226,9 @@ def test_any_day_and_any_option_can_be_chosen_by_keyboard(page: Page, case: str)
     label = page.locator("#c-one-option option").nth(1).text_content() or ""
     name = label.partition(". ")[2]
     expect(part(page, "one").locator("figcaption").first).to_contain_text(name, timeout=LONG_MS)
+    page.locator("#c-day-date").fill("2031-05-05")
+    fault = part(page, "day").locator(".trouble")
+    expect(fault).to_contain_text("Day: Not in the simulated year", timeout=LONG_MS)
     page.locator("#c-day-date").fill(page.locator("#c-day-date").get_attribute("max") or "")
     expect(part(page, "day").locator("h3").first).to_contain_text("31 December", timeout=LONG_MS)
     page.click("text=Day after")
@@ -281,6 +284,12 @@ def test_a_choice_that_cannot_be_drawn_is_met_in_words(page: Page, case: str) ->
     fault = part(page, "map").locator(".trouble")
     expect(fault).to_contain_text("Up: Is the same as “Along”", timeout=LONG_MS)
     page.select_option("#c-map-y", "usage")
+    page.locator("#c-one-option option").last.evaluate("e => e.value = 'gone'")
+    page.locator("#c-one-option").select_option("gone")
+    gone = part(page, "one").locator(".trouble")
+    expect(gone).to_contain_text(
+        "No such option in this answer; open this page again", timeout=LONG_MS
+    )
     shown(page, "map")
     expect(fault).to_have_count(0)
 

@@ -276,3 +276,13 @@ def test_ties_need_no_flip_to_be_told(loaded: LoadedCase) -> None:
     sheet = doubt.flips_sheet(replace(found, flips=steady))
     assert not sheet.pictures
     assert len(sheet.tables[0].rows) == len(found.flips)
+
+
+def test_a_home_that_only_one_option_fits_has_its_pictures_too(scene: Scene) -> None:
+    only = replace(scene.answer.best, tied_with_best=False)
+    alone = replace(scene, answer=replace(scene.answer, options=(only,)))
+    assert options.answer_sheet(alone).facts["beside"] == ""
+    assert "Nothing else fits the home." in options.answer_sheet(alone).pictures[0].caption
+    shown = {picture.id: picture.title for picture in options.option_sheet(alone, only.id).pictures}
+    assert list(shown) == ["months", "bills"]
+    assert " with “" not in shown["bills"]

@@ -205,3 +205,9 @@ def test_a_file_with_unknown_keys_says_which() -> None:
     with pytest.raises(CaseError) as caught:
         typed_of_toml('[place]\npostcod = "2480"\n[quotes]\nx = 1\n', "case.toml")
     assert {fault.field for fault in caught.value.faults} == {"place.postcod", "quotes[1].x"}
+
+
+def test_a_case_is_the_same_in_whatever_order_it_was_typed() -> None:
+    typed = {"people.count": "4", "place.postcode": "2480", "people.habits": "mixed"}
+    typed |= {f"electricity.arrays[{i}].kw": f"{i}" for i in range(1, 12)}
+    assert typed_toml(typed) == typed_toml(dict(reversed(typed.items())))

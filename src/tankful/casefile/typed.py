@@ -99,9 +99,10 @@ def field_at(path: str) -> FieldInfo | None:
 
 
 def typed_toml(typed: Typed) -> str:
-    """The case file that says what was typed. KeyError for a path that no field has."""
+    """The case file that says what was typed, in whatever order. KeyError for a path that no field
+    has."""
     tree: dict[str, Any] = {}
-    for path, text in typed.items():
+    for path, text in sorted(typed.items()):
         info = field_at(path)
         if info is None:
             raise KeyError(path)

@@ -27,8 +27,8 @@ CASES_KEPT = 2
 QUICK = ("choices", "one", "day", "brief")
 LONG = ("flips", "map", "futures", "report")
 REPORTS = ("brief", "report")
-AXES = {"--x": "Along", "--y": "Up"}
-"""What the page calls the inputs of a map."""
+CONTROLS = {"--x": "Along", "--y": "Up", "option": "Option", "date": "Day"}
+"""What the page calls what is chosen for a picture."""
 DRAWS, SEED = 200, 1
 """Futures that are tried: the same for the pictures and the report."""
 
@@ -64,11 +64,17 @@ def drawn(order: Order, progress: Progress) -> Done:
 
 
 def _sheet(order: Order, progress: Progress) -> Sheet:
+    chosen = dict(order.chosen)
+    try:
+        draw = _doubt if order.kind in LONG else _sight
+        return draw(order, chosen, progress)
+    except CaseError as error:
+        raise CaseError(error.message, [_at_the_page(fault) for fault in error.faults]) from None
+
+
+def _sight(order: Order, chosen: dict[str, str], progress: Progress) -> Sheet:
     from tankful.desk.pictures import days, options
 
-    chosen = dict(order.chosen)
-    if order.kind in LONG:
-        return _doubt(order, chosen, progress)
     scene = scene_at_hand(order, progress)
     progress(1, 1, "drawing")
     if order.kind == "choices":
@@ -89,19 +95,20 @@ def _doubt(order: Order, chosen: dict[str, str], progress: Progress) -> Sheet:
         return doubt.futures_sheet(futures_at_hand(order, progress))
     ground = ground_at_hand(order, progress)
     names = {option.id: option.label for option in ground.fine.options}
-    try:
-        found = what_if.map_on(ground, chosen["x"], chosen["y"], progress=progress)
-    except CaseError as error:
-        raise CaseError(error.message, [_at_the_page(fault) for fault in error.faults]) from None
+    found = what_if.map_on(ground, chosen["x"], chosen["y"], progress=progress)
     return land.map_sheet(found, names, land.gap_today(ground))
 
 
 def _at_the_page(fault: Fault) -> Fault:
-    """A fault of a map in the words of its controls."""
+    """A fault of what was chosen, in the words of the page's controls."""
     problem = fault.problem
-    for name, words in AXES.items():
-        problem = problem.replace(name, f"“{words}”")
-    return replace(fault, field=AXES.get(fault.field, ""), problem=problem)
+    for name in ("--x", "--y"):
+        problem = problem.replace(name, f"“{CONTROLS[name]}”")
+    known = replace(fault, field=CONTROLS.get(fault.field, fault.field), problem=problem)
+    if fault.field != "option":
+        return known
+    mend = "open this page again, the case has changed meanwhile"
+    return replace(known, value="", allowed="", mend=mend)
 
 
 def loaded_case(order: Order) -> LoadedCase:

@@ -172,7 +172,8 @@ def _part(visit: Visit, case: Case, kind: str, chosen: Chosen) -> Part:
     stale = kept is None
     if kept is None and (case.state == "" or find_newest(case.root, kind, case.state) is None):
         kept = find_newest(case.root, kind)
-    can_start = stale and bool(case.state) and (task is None or task.over)
+    waits = task is None or (task.over and kind not in QUICK)  # other choices begin by themselves
+    can_start = stale and bool(case.state) and waits
     return Part(kind, chosen, kept, stale and kept is not None, task if stale else None, can_start)
 
 
