@@ -39,14 +39,16 @@ def the_changes_lead_to(typed: dict[str, str], rows: list[sa.Row[tuple[object, .
     held = {"place.postcode": "2480", "name": typed["name"]}
     names = [row.edits["name"][0] for row in rows if "name" in row.edits and row.kind != "refused"]
     held["name"] = names[0] if names else held["name"]
-    wrote: dict[str, str] = {}
+    typist: dict[str, str] = {}  # no text is typed twice
     for row in rows:
         for path, (before, after) in row.edits.items():
             assert before == held.get(path, ""), row
             if row.kind in ("undo", "redo"):
-                assert wrote[path] == row.who, row
+                assert typist[before if row.kind == "undo" else after] == row.who, row
+            elif row.kind != "refused":
+                typist[after] = row.who
             if row.kind != "refused":
-                held[path], wrote[path] = after, row.who
+                held[path] = after
     assert {path: text for path, text in held.items() if text} == typed
 
 

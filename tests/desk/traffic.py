@@ -159,8 +159,11 @@ def edit(adviser: Adviser, works: Sequence[str], saves: int, seed: int, ends: fl
             adviser.seen[work] = reply.number
         else:
             adviser.seen[work] = opened
-        if n % 10 == 9:
-            adviser.undo(work)
+        if n % 5 == 4:
+            shared = works[n % 3]
+            if shared not in adviser.windows:
+                adviser.open(shared)
+            adviser.undo(shared)
 
 
 def edit_at_once(
