@@ -7,17 +7,20 @@ import os
 import re
 from itertools import pairwise
 from pathlib import Path
+from xml.etree import ElementTree as ET
 
 import numpy as np
 import pytest
 
 from tankful.desk.pictures import options
-from tankful.desk.pictures.ink import INKS, plane_of
+from tankful.desk.pictures.ink import INKS, inked, plane_of
 from tankful.desk.pictures.sheet import Sheet
 from tankful.desk.sheets import SHEETS_KEPT, STATES_KEPT, Kept, find, find_newest, keep, state_of
 from tankful.report import look
 from tankful.report.charts_flips import Lane, flips_chart
 from tankful.report.charts_map import _boxes
+
+SVG = "{http://www.w3.org/2000/svg}"
 
 
 def test_the_newest_sheet_of_another_state_is_found(tmp_path: Path) -> None:
@@ -119,3 +122,12 @@ def test_values_at_a_line_of_flips_do_not_run_into_each_other(
     assert len(spans) == 2
     for (_, end), (start, _) in pairwise(sorted(spans)):
         assert end <= start
+
+
+def test_words_that_look_like_markup_stay_words() -> None:
+    hostile = '<script>alert(1)</script>" onload="x'
+    drawn = inked(f'<svg xmlns="{SVG[1:-1]}"/>', name="i", title=hostile, alt=hostile)
+    root = ET.fromstring(drawn)  # noqa: S314 - our own
+    assert [child.tag for child in root] == [f"{SVG}title", f"{SVG}desc"]
+    assert root.findtext(f"{SVG}title") == hostile
+    assert root.get("onload") is None

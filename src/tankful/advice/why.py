@@ -159,7 +159,8 @@ def waterfall_rows(
         texts.append("Everything else")
     if not amounts:
         return ()
-    whole = largest_remainder(amounts, round(waterfall.end) - round(waterfall.start))
+    # not the waterfall's own end: half a dollar in cents may have been less, and round up
+    whole = largest_remainder(amounts, round(option.net_present_cost) - round(waterfall.start))
     return tuple((amount, text) for amount, text in zip(whole, texts, strict=True) if amount)
 
 

@@ -84,7 +84,7 @@ def _steps(answer: Answer, option: OptionResult) -> Padding:
     for amount, words in waterfall_rows(option, waterfall, currency):
         sign = "+" if amount > 0 else ""
         grid.add_row(f"{sign}{money(amount, currency)}", Text(words))
-    grid.add_row(money(waterfall.end, currency), Text("This option", style="bold"))
+    grid.add_row(money(option.net_present_cost, currency), Text("This option", style="bold"))
     return Padding(grid, (0, 0, 0, 4))
 
 

@@ -127,7 +127,8 @@ def _waterfall(answer: Answer, option: OptionResult) -> Picture | None:
     ends = _ends(answer, option)
     if ends is None:
         return None
-    waterfall, start, end = _whole(ends[0]), *ends[1:]
+    waterfall = _whole(*ends)
+    start, end = map(name_of, ends[1:])
     steps = waterfall_steps(waterfall, start, end)
     currency = answer.currency
     rows = [
@@ -155,10 +156,11 @@ def _waterfall(answer: Answer, option: OptionResult) -> Picture | None:
     )
 
 
-def _whole(waterfall: Waterfall) -> Waterfall:
-    """A waterfall in the whole units of money that the answer's reasons tell, which add up."""
+def _whole(waterfall: Waterfall, first: OptionResult, last: OptionResult) -> Waterfall:
+    """The waterfall from one option to another in the whole units of money that the answer tells,
+    which add up."""
     told = told_steps(waterfall)
-    start, end = round(waterfall.start), round(waterfall.end)
+    start, end = round(first.net_present_cost), round(last.net_present_cost)
     amounts = [step.amount for step in told]
     if len(told) < len([step for step in waterfall.steps if step.amount_cents]):
         amounts.append(waterfall.gap - sum(amounts))
@@ -169,14 +171,17 @@ def _whole(waterfall: Waterfall) -> Waterfall:
     return replace(waterfall, start_cents=100 * start, end_cents=100 * end, steps=steps)
 
 
-def _ends(answer: Answer, option: OptionResult) -> tuple[Waterfall, str, str] | None:
+def _ends(
+    answer: Answer, option: OptionResult
+) -> tuple[Waterfall, OptionResult, OptionResult] | None:
+    """The waterfall of an option, from what, and to what."""
     best, base = answer.best, base_of(answer)
     if option is not base:
-        return option.waterfall, name_of(base), name_of(option)
+        return option.waterfall, base, option
     other = option if option is not best else next(iter(answer.options[1:]), None)
     if other is None:
         return None
-    return other.waterfall_from_best, name_of(best), name_of(other)
+    return other.waterfall_from_best, best, other
 
 
 def _months(year: YearPicture, option: OptionResult) -> Picture:
