@@ -4,46 +4,13 @@ from __future__ import annotations
 
 import signal
 from typing import Any
-from urllib.parse import parse_qs
 
 import pytest
 from access import faults_of_access
-from playwright.sync_api import Page, Response, Route, expect
+from hands import PEOPLE, forgive, new_case, saved, type_in
+from playwright.sync_api import Page, Route, expect
 
-PEOPLE = "[name='people.count']"
 SCRIPT = "<img src=x onerror=alert(1)>"
-
-
-def new_case(page: Page, name: str = "Ada Example") -> str:
-    page.fill("[name=client]", name)
-    page.fill("[name='place.postcode']", "2480")
-    page.select_option("[name='heater.kind']", "gas_storage")
-    page.click("text=Start the case")
-    page.wait_for_url("**/cases/*")
-    return page.url
-
-
-def saved(page: Page, words: str = "Saved") -> None:
-    expect(page.locator("#saved")).to_contain_text(words)
-
-
-def type_in(page: Page, field: str, text: str) -> int:
-    """Type and wait for the desk's answer; its status."""
-    name = field.split("'")[1]
-
-    def saves(response: Response) -> bool:
-        sent = parse_qs(response.request.post_data or "")
-        return response.url.endswith("/save") and sent.get(name) == [text]
-
-    with page.expect_response(saves) as answer:
-        page.fill(field, text)
-    return answer.value.status
-
-
-def forgive(page: Page, *words: str) -> None:
-    """Complaints that the test itself provoked."""
-    complaints = page.complaints  # type: ignore[attr-defined]
-    complaints[:] = [text for text in complaints if not any(word in text for word in words)]
 
 
 def test_an_adviser_adds_a_client_and_what_is_typed_is_saved(page: Page) -> None:
@@ -78,37 +45,6 @@ def test_rows_are_added_removed_and_brought_back(page: Page) -> None:
     expect(page.locator("[name='quotes[1].installed_price']")).to_have_value("4200")
     page.click("button:text-is('Redo')")
     expect(family).to_have_count(0)
-
-
-def test_two_windows_show_each_other_s_changes_and_ask_about_one_field(page: Page) -> None:
-    url = new_case(page)
-    other = page.context.new_page()
-    other.goto(url)
-    type_in(page, PEOPLE, "4")
-    saved(page)
-    type_in(other, "[name='heater.age_years']", "11")
-    expect(other.locator(PEOPLE)).to_have_value("4")
-    saved(other, "Another window changed")
-    type_in(page, "[name='heater.tank_l']", "135")
-    expect(page.locator("[name='heater.age_years']")).to_have_value("11")
-    type_in(page, PEOPLE, "5")
-    saved(page)
-    assert type_in(other, PEOPLE, "6") == 409
-    slot = other.locator("#f-people-count-fault")
-    expect(slot).to_contain_text("Another window saved “5”; you typed “6”")
-    expect(other.locator(PEOPLE)).to_have_value("6")
-    other.click("text=Take the other")
-    expect(other.locator(PEOPLE)).to_have_value("5")
-    type_in(page, PEOPLE, "7")
-    saved(page)
-    assert type_in(other, PEOPLE, "8") == 409
-    with other.expect_response("**/save"):
-        other.click("text=Keep mine")
-    saved(other)
-    page.goto(url)
-    expect(page.locator(PEOPLE)).to_have_value("8")
-    other.close()
-    forgive(page, "409", "htmx:")
 
 
 def test_the_answer_renews_as_one_types_first_provisional_then_whole(page: Page) -> None:
@@ -157,44 +93,6 @@ def test_what_is_out_of_date_says_so_while_it_is_computed_anew(page: Page) -> No
     expect(page.locator("#a-rest summary")).to_be_focused()
 
 
-def test_a_field_that_one_is_typing_into_is_never_replaced(page: Page) -> None:
-    url = new_case(page)
-    other = page.context.new_page()
-    other.goto(url)
-    assert type_in(other, PEOPLE, "9") == 200
-    page.evaluate(
-        """selector => {
-          const field = document.querySelector(selector);
-          field.value = "5";
-          field.dispatchEvent(new Event("input", {bubbles: true}));
-        }""",
-        PEOPLE,
-    )
-    assert type_in(page, "[name='heater.tank_l']", "135") == 200
-    expect(page.locator("#f-people-count-fault")).to_contain_text("saved “9”; you typed “5”")
-    expect(page.locator(PEOPLE)).to_have_value("5")
-    other.close()
-    forgive(page, "409", "htmx:")
-
-
-def test_a_desk_that_is_killed_loses_nothing_saved_and_takes_the_rest_when_it_is_back(
-    mortal_page: Page, mortal: Any
-) -> None:
-    page = mortal_page
-    url = new_case(page)
-    type_in(page, PEOPLE, "4")
-    saved(page)
-    mortal.kill()
-    page.fill(PEOPLE, "5")
-    saved(page, "Not saved: the desk does not answer")
-    expect(page.locator(PEOPLE)).to_have_value("5")
-    mortal.start()
-    saved(page, "Saved.")
-    page.goto(url)
-    expect(page.locator(PEOPLE)).to_have_value("5")
-    forgive(page, "ERR_CONNECTION", "htmx:")
-
-
 def test_a_desk_that_is_stopped_while_it_computes_says_nothing_and_frees_its_records(
     mortal_page: Page, mortal: Any
 ) -> None:
@@ -206,42 +104,6 @@ def test_a_desk_that_is_stopped_while_it_computes_says_nothing_and_frees_its_rec
     mortal_page.goto("about:blank")
     mortal.start()
     forgive(mortal_page, "ERR_", "htmx:")
-
-
-def test_a_desk_killed_amid_hundreds_of_saves_keeps_every_answered_one(
-    mortal_page: Page, mortal: Any
-) -> None:
-    page = mortal_page
-    url = new_case(page)
-    script = """async ([url, token]) => {
-      let kept = 0;
-      for (let n = 1; n < 2000; n++) {
-        try {
-          const texts = {seen: "9999", window: "ab", token, "wishes.tie_margin": n};
-          const body = new URLSearchParams(texts);
-          const answer = await fetch(url + "/save", {method: "POST", body});
-          if (answer.status === 429) {
-            n -= 1;
-            await new Promise((later) => setTimeout(later, 50));
-            continue;
-          }
-          if (!answer.ok) return kept;
-          kept = n;
-          window.kept = n;
-        } catch { return kept; }
-      }
-      return kept;
-    }"""
-    token = page.locator("[name=token]").first.input_value()
-    page.evaluate("args => { window.done = (" + script + ")(args); }", [url, token])
-    page.wait_for_function("() => window.kept > 20", timeout=60_000)
-    mortal.kill()
-    kept = page.evaluate("() => window.done")
-    mortal.start()
-    page.goto(url)
-    stored = int(page.locator("[name='wishes.tie_margin']").input_value())
-    assert stored in (kept, kept + 1)
-    forgive(page, "ERR_", "429", "htmx:")
 
 
 @pytest.mark.parametrize("scheme", ["light", "dark"])

@@ -5,18 +5,18 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 from contextlib import ExitStack
-from urllib.parse import parse_qs
 
 import pytest
+from hands import PEOPLE, type_in
 from office import PASSWORD, Office
-from playwright.sync_api import Browser, Page, Response, StorageState, expect
+from playwright.sync_api import Browser, Page, StorageState, expect
 
 from conftest import watched
 from tankful.desk.store import clients, people, works
 from tankful.desk.store.engine import sqlite_address, transaction
 from tankful.desk.store.tables import session
 
-PEOPLE, AGE = "[name='people.count']", "[name='heater.age_years']"
+AGE = "[name='heater.age_years']"
 NEWS_MS = 30_000
 """A page asks every ten seconds what others changed."""
 CLIENTS = 200
@@ -62,19 +62,6 @@ def pages(
             for state in sessions
         )
         yield ada, ben
-
-
-def type_in(page: Page, field: str, text: str) -> int:
-    """Type and wait for the desk's answer; its status."""
-    name = field.split("'")[1]
-
-    def saves(response: Response) -> bool:
-        sent = parse_qs(response.request.post_data or "")
-        return response.url.endswith("/save") and sent.get(name) == [text]
-
-    with page.expect_response(saves) as answer:
-        page.fill(field, text)
-    return answer.value.status
 
 
 def press(page: Page, button: str) -> None:

@@ -11,7 +11,6 @@ from httpx2 import Response
 from starlette.testclient import TestClient
 
 from tankful.desk.app import build_app
-from tankful.desk.lane import Done
 from tankful.desk.settings import Settings
 from tankful.desk.store.engine import open_engine, sqlite_address
 from tankful.desk.store.migrate import bring_up_to_date
@@ -31,8 +30,6 @@ class Resting:
     def task(self, *_: object) -> None: ...
     def whole_answer(self, *_: object) -> None: ...
     async def wait(self, *_: object, **__: object) -> None: ...
-    async def report(self, _: object) -> Done:
-        return Done(report=b"<p>A report.</p>")
 
 
 def desk_on(engine: sa.Engine, tmp_path: Path, **settings: object) -> Desk:

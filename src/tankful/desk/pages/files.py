@@ -38,7 +38,7 @@ def upload(visit: Visit) -> Response:
         name = put_upload(db, visit.id(), file.filename, content, visit.who)
     held = _understood(visit, name)
     with visit.db() as db:
-        work = works.get_work(db, visit.id())
+        work = works.get_work(db, visit.id(), lock=True)
         if isinstance(held, Preview) and not work.typed.get(held.field):
             named = {held.field: name}
             saves.save(db, work.id, named, work.number, visit.who, window_of(visit))

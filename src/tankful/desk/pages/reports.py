@@ -93,7 +93,7 @@ def show(visit: Visit) -> Response:
     desired = _desired(visit)
     if (desired.can_start or desired.outrun) and not desired.fault:
         desired = _begun(visit, desired)
-    with visit.db() as db:
+    with visit.reads() as db:
         client = clients.get_client(db, desired.work.client_id)
     return visit.page(
         "report.html", client=client, desired=desired, work=desired.work, said="", lost=False
@@ -161,7 +161,7 @@ def _desired(visit: Visit) -> Desired:
     size = visit.request.query_params.get("size", "full")
     if size not in SIZES:
         raise MissingError("There is no such report.", [Fault("size", "no such size", size[:20])])
-    with visit.db() as db:
+    with visit.reads() as db:
         work = works.get_work(db, visit.id())
         seen, _ = look(db, work)
         brand = get_brand(db)

@@ -3,6 +3,7 @@
 // save what was typed while the desk does not answer.
 
 const RETRY_MS = 2000;
+const UNSAVED = "[data-unsaved], [data-stuck]";
 
 function markFaults() {
   for (const slot of document.querySelectorAll(".fault[data-for]")) {
@@ -19,7 +20,7 @@ function say(words) {
 }
 
 function isField(element) {
-  return element.matches("input[name], select[name]") && element.closest("#case");
+  return element.matches("input[name], select[name]") && element.closest("#form");
 }
 
 document.addEventListener("htmx:afterSettle", markFaults);
@@ -66,6 +67,11 @@ document.addEventListener("htmx:configRequest", (event) => {
 
 document.addEventListener("htmx:beforeRequest", (event) => {
   if (isField(event.target)) say("Saving…");
+  else if (event.detail.target?.querySelector(UNSAVED)) {
+    event.preventDefault(); // its answer would take the place of what was typed
+    say("Not done: first, what you typed has to be saved.");
+    return;
+  }
   const field = decided(event.target);
   if (field) delete field.dataset.dirty;
 });
@@ -115,11 +121,12 @@ document.addEventListener("htmx:beforeSwap", (event) => {
 });
 
 setInterval(() => {
+  if (document.querySelector("#case .htmx-request")) return; // one try at a time
   for (const field of document.querySelectorAll("[data-unsaved]")) htmx.trigger(field, "retry");
 }, RETRY_MS);
 
 window.addEventListener("beforeunload", (event) => {
-  if (document.querySelector("[data-unsaved], [data-stuck]")) event.preventDefault();
+  if (document.querySelector(UNSAVED)) event.preventDefault();
 });
 
 document.addEventListener("htmx:xhr:progress", (event) => {
@@ -183,8 +190,10 @@ async function renewAnswer(whole) {
       signal: mine.signal,
     });
     if (reply.status === 401) answerStep("Your session is over. Reload the page to come in again.", "stopped");
-    else putAnswer(body, await reply.text());
-    next = body.querySelector("[data-next]")?.dataset.next;
+    else {
+      putAnswer(body, await reply.text());
+      next = body.querySelector("[data-next]")?.dataset.next;
+    }
   } catch {
     if (mine.signal.aborted) return;
     answerStep("The desk does not answer; asking again.", "stopped");
