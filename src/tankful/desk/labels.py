@@ -202,8 +202,8 @@ def named(path: str, about: str) -> tuple[str, str]:
 
 def spoken(words: str) -> str:
     """Words of the field table without what only a case file needs."""
-    for written, spoken in WRITTEN.items():
-        words = words.replace(written, spoken)
+    for in_file, on_page in WRITTEN.items():
+        words = words.replace(in_file, on_page)
     return re.sub(r"\b[a-z]+(?:_[a-z]+)+\b", lambda name: _name_of(name[0]), words)
 
 

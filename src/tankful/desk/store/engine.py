@@ -106,7 +106,8 @@ def _tune_sqlite(engine: sa.Engine) -> None:
 
     @event.listens_for(engine, "begin")
     def _begun(connection: sa.Connection) -> None:
-        only_reads = connection.get_execution_options().get(READS)
+        only_reads = bool(connection.get_execution_options().get(READS))
+        connection.exec_driver_sql(f"PRAGMA query_only = {only_reads:d}")
         connection.exec_driver_sql("BEGIN" if only_reads else "BEGIN IMMEDIATE")
 
 
