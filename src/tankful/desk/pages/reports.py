@@ -140,7 +140,11 @@ def file(visit: Visit) -> Response:
         raise MissingError("There is no such report.", [Fault("", "no such kind", kind[:20])])
     state, name = (re.sub(r"[^a-z0-9-]", "", asked.get(key, "")) for key in ("state", "name"))
     report = take(_root(visit.id()), state, name) if state and name else None
-    if report is None:
+    try:
+        content = report.read(kind) if report else None
+    except OSError:  # cleared away for newer ones
+        content = None
+    if content is None:
         return visit.go(f"/cases/{visit.id()}/report")
     saved = kind == "pdf" or asked.get("save") == "1"
     with visit.db() as db:
@@ -154,7 +158,7 @@ def file(visit: Visit) -> Response:
         "content-disposition": f'{how}; filename="{words}.{kind}"',
         "content-security-policy": POLICY,
     }
-    return Response(report.read(kind), media_type=KINDS[kind], headers=headers)
+    return Response(content, media_type=KINDS[kind], headers=headers)
 
 
 def _desired(visit: Visit) -> Desired:
