@@ -14,7 +14,7 @@ from itertools import count
 from math import inf
 from random import Random
 
-import httpx
+import httpx2
 
 TRY_AGAIN_S = 0.1
 GIVE_UP_S = 60.0
@@ -56,7 +56,7 @@ class Adviser:
 
     def sign_in(self) -> None:
         """Come in by the door; the token is that of the first page."""
-        self.http = httpx.Client(base_url=self.home, timeout=30, trust_env=False)
+        self.http = httpx2.Client(base_url=self.home, timeout=30, trust_env=False)
         self.http.headers["origin"] = self.home.rstrip("/")
         came = self.http.post("/login", data={"name": self.name, "password": self.password})
         assert came.status_code == 303, came.text
@@ -91,7 +91,7 @@ class Adviser:
         self.replies.append(reply)
         return reply
 
-    def undo(self, work: str) -> httpx.Response:
+    def undo(self, work: str) -> httpx2.Response:
         """Take back one's own last change."""
         sent = {"window": self.windows[work]}
         answer, tries = self._until_answered("POST", f"/cases/{work}/undo", sent)
@@ -100,7 +100,7 @@ class Adviser:
 
     def _until_answered(
         self, method: str, path: str, data: dict[str, str] | None = None
-    ) -> tuple[httpx.Response, int]:
+    ) -> tuple[httpx2.Response, int]:
         ends = time.monotonic() + GIVE_UP_S
         for tries in count():
             try:
@@ -109,7 +109,7 @@ class Adviser:
                 if answer.status_code not in TRY_AGAIN:
                     return answer, tries
                 self.troubles.append(html.unescape(answer.text))
-            except httpx.TransportError as error:
+            except httpx2.TransportError as error:
                 self.troubles.append(type(error).__name__)
             assert time.monotonic() < ends, (path, self.troubles[-1])
             time.sleep(TRY_AGAIN_S)

@@ -249,9 +249,11 @@ BROKEN = {
         "home.toml:3: electricity.tariff: no usage price applies in month 1 on weekdays at 00:00\n"
         "    mend: add a last usage entry without hours, days and months",
     ),
-    "two quotes for one thing": (
-        PLACE + '[[quotes]]\nfamily = "diverter"\n[[quotes]]\nfamily = "diverter"\n',
-        "home.toml: more than one quote for diverter\n    mend: keep one of each",
+    "two quotes for the wiring": (
+        PLACE
+        + '[[quotes]]\nfamily = "electric_circuit"\n[[quotes]]\nfamily = "electric_circuit"\n',
+        "home.toml:6: quotes[2].family: a second quote for the wiring "
+        '(found "electric_circuit")\n    mend: keep the one you would take',
     ),
     "a COP for a diverter": (
         PLACE + '[[quotes]]\nfamily = "diverter"\ncop = 3.5\n',

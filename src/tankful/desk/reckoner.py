@@ -13,6 +13,7 @@ import threading
 import time
 from collections import OrderedDict
 from collections.abc import Callable
+from contextlib import suppress
 from dataclasses import dataclass, field
 from multiprocessing.connection import Connection
 from multiprocessing.synchronize import Event
@@ -224,9 +225,17 @@ class Lane:
                         return heard
                     told(heard)
         except (EOFError, OSError):
-            self.close()
-            self._start()
+            self._start_again()
             return Done(bug="a process that computes answers ended")
+
+    def _start_again(self) -> None:
+        """A machine that has no room for it now is asked again with the next job."""
+        with suppress(ValueError):  # it was closed before
+            self.close()
+        try:
+            self._start()
+        except OSError as error:
+            log.error("a process that computes answers cannot start: %s", error)
 
     def close(self) -> None:
         self._jobs.close()

@@ -76,6 +76,7 @@ document.addEventListener("htmx:beforeRequest", (event) => {
   if (field) delete field.dataset.dirty;
 });
 
+const SESSION_OVER = "Your session is over. Come in again in another tab, and this page goes on.";
 const TRYING = "What you typed stays here; trying again.";
 function unsaved(event, why = "the desk does not answer.") {
   const field = decided(event.target) || event.target;
@@ -117,7 +118,7 @@ for (const fault of ["htmx:sendError", "htmx:timeout"]) {
 document.addEventListener("htmx:beforeSwap", (event) => {
   if (event.detail.xhr.status !== 401) return;
   event.detail.shouldSwap = false;
-  document.getElementById("trouble").textContent = "Your session is over. Reload the page to come in again.";
+  document.getElementById("trouble").textContent = SESSION_OVER;
 });
 
 setInterval(() => {
@@ -152,6 +153,7 @@ document.addEventListener("DOMContentLoaded", unfold);
 // quick answer is shown as soon as it is there and says that the whole one follows. Until then
 // what stands there says that it is out of date.
 const ASK_AGAIN_MS = 1500;
+const SIGN_IN_MS = 15000;
 let asking = null;
 
 function answerStep(words, kind) {
@@ -189,11 +191,13 @@ async function renewAnswer(whole) {
       headers: { "HX-Request": "true" },
       signal: mine.signal,
     });
-    if (reply.status === 401) answerStep("Your session is over. Reload the page to come in again.", "stopped");
-    else {
-      putAnswer(body, await reply.text());
-      next = body.querySelector("[data-next]")?.dataset.next;
+    if (reply.status === 401) {
+      answerStep(SESSION_OVER, "stopped");
+      setTimeout(() => mine === asking && renewAnswer(whole), SIGN_IN_MS);
+      return;
     }
+    putAnswer(body, await reply.text());
+    next = body.querySelector("[data-next]")?.dataset.next;
   } catch {
     if (mine.signal.aborted) return;
     answerStep("The desk does not answer; asking again.", "stopped");
