@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Any
 
 import pytest
+from access import faults_of_access
 from playwright.sync_api import Locator, Page, expect
 
-AXE = (Path(__file__).parent / "axe" / "axe.min.js").read_text(encoding="utf-8")
 LONG_MS = 180_000
 KINDS = ("choices", "one", "day", "flips", "map", "futures")
 
@@ -68,19 +67,6 @@ def letters_px(drawing: Locator) -> float:
                .map(word => parseFloat(getComputedStyle(word).fontSize)))"""
     )
     return height
-
-
-def faults_of_access(page: Page) -> list[str]:
-    page.evaluate(AXE)
-    tags = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]
-    found: dict[str, Any] = page.evaluate(
-        "tags => axe.run(document, {runOnly: {type: 'tag', values: tags}})", tags
-    )
-    return [
-        f"{item['id']}: {node['html'][:120]}"
-        for item in found["violations"]
-        for node in item["nodes"]
-    ]
 
 
 def test_every_picture_is_drawn_with_a_table_behind_it_and_opens_at_once_again(

@@ -42,17 +42,26 @@ def _flip(land: Landscape, lever: Lever) -> Flip:
     below = np.linspace(reach.low, lever.today, VALUES)
     above = np.linspace(lever.today, reach.high, VALUES)
     costs = costs_along(land, lever, np.concatenate([below, above]), home).ranked
+    return flip_of(
+        lever,
+        below=crossing(land.fine.options, margin, below[::-1], costs[:VALUES][::-1]),
+        above=crossing(land.fine.options, margin, above, costs[VALUES:]),
+    )
+
+
+def flip_of(lever: Lever, *, below: Crossing | None, above: Crossing | None) -> Flip:
+    """Where an input turns the answer on either side of today's value."""
     return Flip(
         key=lever.key,
         label=lever.label,
         unit=lever.unit,
         today=lever.today,
-        low=reach.low,
-        high=reach.high,
-        basis=reach.basis,
+        low=lever.reach.low,
+        high=lever.reach.high,
+        basis=lever.reach.basis,
         simulated=lever.at is None,
-        below=crossing(land.fine.options, margin, below[::-1], costs[:VALUES][::-1]),
-        above=crossing(land.fine.options, margin, above, costs[VALUES:]),
+        below=below,
+        above=above,
     )
 
 

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from tankful.advice.flips import VALUES, crossing
+from tankful.advice.flips import VALUES, crossing, flip_of
 from tankful.advice.levers import levers_of
 from tankful.advice.life import bought_present_cost
 from tankful.advice.option import Option
@@ -47,21 +47,7 @@ def price_turn(
         prices,
         np.where(behind, np.inf, costs),
     )
-    if above is None:
-        return None
-    reach = lever.reach
-    return Flip(
-        key=lever.key,
-        label=lever.label,
-        unit=lever.unit,
-        today=lever.today,
-        low=reach.low,
-        high=reach.high,
-        basis=reach.basis,
-        simulated=False,
-        below=None,
-        above=above,
-    )
+    return flip_of(lever, below=None, above=above) if above is not None else None
 
 
 def main_part(home: Home, option: Option) -> str | None:
