@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from dataclasses import replace
 from pathlib import Path
 
@@ -84,6 +85,8 @@ def test_it_is_told_under_the_headline_and_in_the_data(untold) -> None:
     told = " ".join(after_headline(untold))
     assert "It is assumed that hot water is the last use of gas" in told
     assert "If you also cook or heat with gas, it saves about $" in told
+    (saves,) = re.findall(r"heater it saves (\$[\d,]+)", told)
+    assert re.findall(r", not (\$[\d,]+)", told) == [saves]
     data = json.loads(json.dumps(service.answer_as_json(untold), default=str))
     assert data["last_gas"]["charge_worth"] == untold.last_gas.charge_worth
 

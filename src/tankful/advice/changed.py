@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from tankful.advice.wording import money
+from tankful.advice.wording import lead, money
 from tankful.model.answer import Answer, OptionResult
 
 
@@ -55,5 +55,5 @@ def _lead(answer: Answer) -> str:
         return f"these tied within {money(answer.tie_margin, answer.currency)}: {names}"
     if len(answer.options) < 2:
         return f"the best was {answer.best.label}"
-    ahead = money(answer.margin, answer.currency)
+    ahead = money(lead(answer), answer.currency)
     return f"the best was {answer.best.label}, {ahead} ahead of the next"

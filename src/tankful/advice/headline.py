@@ -5,7 +5,7 @@ from __future__ import annotations
 from tankful.advice.last_gas import last_gas_sentences
 from tankful.advice.option import KEEP
 from tankful.advice.panel_words import plain
-from tankful.advice.wording import control_sentence, money
+from tankful.advice.wording import control_sentence, cost_gap, lead, money
 from tankful.model.answer import Answer
 from tankful.model.case import SOLAR_THERMAL
 from tankful.model.quotes import QuotesCompared, QuoteStanding
@@ -27,7 +27,7 @@ def _ahead(answer: Answer) -> str:
         return "Nothing else fits the home."
     if answer.best.choice.usable and not answer.options[1].choice.usable:
         return "Every other option leaves more than a shower a week cold."
-    margin = money(_gap(answer.options[1].net_present_cost, answer), answer.currency)
+    margin = money(lead(answer), answer.currency)
     return f"It is {margin} ahead of the next over {answer.horizon_years} years."
 
 
@@ -41,7 +41,7 @@ def after_headline(answer: Answer) -> tuple[str, ...]:
         sentences.append(f"Run {_what_runs(answer)}: {setting}.")
     keep = next((option for option in answer.options if option.id == KEEP), None)
     if keep is not None and best is not keep:
-        gain = _gap(keep.net_present_cost, answer)
+        gain = cost_gap(keep.net_present_cost, best.net_present_cost)
         effect = "saves" if gain >= 0 else "costs"
         more = "" if gain >= 0 else " more, but showers stay warm"
         sentences.append(
@@ -68,7 +68,7 @@ def _quotes_sentence(kind: QuotesCompared, answer: Answer) -> str:
 def _behind(other: QuoteStanding, first: QuoteStanding, answer: Answer) -> str:
     if first.usable and not other.usable:
         return "leaves more than a shower a week cold"
-    gap = round(other.net_present_cost) - round(first.net_present_cost)
+    gap = cost_gap(other.net_present_cost, first.net_present_cost)
     close = " (too close to tell)" if gap <= answer.tie_margin else ""
     return f"costs {money(gap, answer.currency)} more{close}" if gap else "costs the same"
 
@@ -84,11 +84,6 @@ def with_panels(answer: Answer) -> str:
         f"New panels would change the answer: {study.best.kw:g} kW and "
         f"{plain(study.best.label)} come {gain} cheaper together, the panels paid."
     )
-
-
-def _gap(cost: float, answer: Answer) -> int:
-    """How far a cost lies above that of the best, as the rounded costs of the table differ."""
-    return round(cost) - round(answer.best.net_present_cost)
 
 
 def _what_runs(answer: Answer) -> str:

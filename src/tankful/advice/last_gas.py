@@ -11,7 +11,7 @@ from collections.abc import Sequence
 
 from tankful.advice.option import KEEP
 from tankful.advice.settle import leaves_gas
-from tankful.advice.wording import money
+from tankful.advice.wording import cost_gap, money
 from tankful.model.answer import Answer, LastGas, OptionResult
 from tankful.model.case import BURNS_GAS
 from tankful.model.home import Home
@@ -60,14 +60,16 @@ def _ended(option: OptionResult) -> float:
 def last_gas_sentences(answer: Answer) -> tuple[str, ...]:
     """The assumption and what hangs on it; empty where there is none."""
     found = answer.last_gas
-    if found is None:
+    keep = next((option for option in answer.options if option.id == KEEP), None)
+    if found is None or keep is None:
         return ()
     currency, best = answer.currency, answer.best
     charge = "the rent of the bottles" if found.bottled else "the supply charge"
     less = ""
     if round(found.leaving_gas):
         less = f", less {money(found.leaving_gas, currency)} for leaving the network"
-    saving, kept = money(found.saving, currency), money(found.saving_if_kept, currency)
+    saving = money(cost_gap(keep.net_present_cost, best.net_present_cost), currency)
+    kept = money(found.saving_if_kept, currency)
     same = found.best_if_kept in {option.id for option in (best, *answer.tied)}
     then = f"it saves about {kept}, not {saving}"
     if found.saving_if_kept < 0.0:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from tankful.model.answer import OptionResult
+from tankful.model.answer import Answer, OptionResult
 from tankful.model.case import BURNS_GAS, INLINE_BOOSTED, SOLAR_THERMAL
 from tankful.model.currency import money as money
 
@@ -14,6 +14,16 @@ def years(value: float | None) -> str:
     if value == 0.0:
         return "at once"
     return f"{value:.1f} yr"
+
+
+def cost_gap(dearer: float, cheaper: float) -> int:
+    """How far two costs of the table lie apart, as they stand there in whole money."""
+    return round(dearer) - round(cheaper)
+
+
+def lead(answer: Answer) -> int:
+    """How far the best is ahead of the next in the table."""
+    return cost_gap(answer.options[1].net_present_cost, answer.best.net_present_cost)
 
 
 def control_sentence(option: OptionResult, currency: str) -> str:
