@@ -36,12 +36,13 @@ def change(visit: Visit) -> Response:
     if visit.form.get("no_logo"):
         brand = replace(brand, logo="", logo_name="")
     try:
-        _read(_with_logo(visit, brand))
+        wanted = _with_logo(visit, brand)
+        _read(wanted)
     except TankfulError as error:
         return _page(visit, brand, error.faults, status=error.http_status)
     with visit.db() as db:
-        put_brand(db, _with_logo(visit, brand), visit.who)
-    return _page(visit, _with_logo(visit, brand), kept=True)
+        put_brand(db, wanted, visit.who)
+    return _page(visit, wanted, kept=True)
 
 
 def _page(
@@ -72,7 +73,6 @@ def _with_logo(visit: Visit, brand: Brand) -> Brand:
     file = visit.files.get("logo")
     if file is None or not file.filename:
         return brand
-    file.file.seek(0)
     content = file.file.read(MOST_LOGO + 1)
     if len(content) > MOST_LOGO:
         fault = Fault("logo", "too large", allowed=f"at most {MOST_LOGO:,} bytes")
