@@ -7,33 +7,24 @@ changes calls off what is being computed of its earlier state.
 from __future__ import annotations
 
 import asyncio
-import logging
-import multiprocessing
 import threading
 import time
 from collections import OrderedDict
-from collections.abc import Callable
-from contextlib import suppress
 from dataclasses import dataclass, field
-from multiprocessing.connection import Connection
-from multiprocessing.synchronize import Event
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
-from tankful.desk.lane import AT_ONCE, PATIENT, Done, Job, Task, Told, answered, work
-from tankful.errors import Fault, ModelError
+from tankful.desk.lane import AT_ONCE, PATIENT, Done, Job
+from tankful.desk.process import LOOK_S, Lane, without_bug
 
 if TYPE_CHECKING:
     from tankful.advice.quick import Settings
     from tankful.model.answer import Answer
 
-log = logging.getLogger("tankful.desk")
 
 WARM_UP = '[place]\npostcode = "2000"\n[simulation]\nstep_min = 60\n'
 """A case that loads and compiles what every answer needs."""
 CASES_KEPT = 50
-LOOK_S = 0.02
-"""How often a lane looks whether its case has changed."""
 
 
 @dataclass
@@ -163,7 +154,7 @@ class Reckoner:
     def _keep(self, case_id: str, standing: Standing, done: Done, *, quick: bool) -> None:
         if done.called_off:
             return
-        done = _without_bug(done)
+        done = without_bug(done, "The answer could not be computed.")
         with self._changed:
             if quick:
                 standing.quick = done
@@ -175,70 +166,3 @@ class Reckoner:
                     settings = done.answer.settings
                     self._known[case_id] = self._lately = settings
             self._changed.notify_all()
-
-
-def _without_bug(done: Done) -> Done:
-    """A bug goes to the log; the page says that there was one."""
-    if not done.bug:
-        return done
-    log.error("%s", done.bug)
-    fault = Fault("", "the program met something it did not foresee", mend="tell its makers")
-    return Done(fault=ModelError("The answer could not be computed.", [fault]))
-
-
-class Lane:
-    """A process that answers, started anew should it ever end; the more ``patience`` it has, the
-    more it lets others go first."""
-
-    def __init__(self, patience: int, task: Task = answered) -> None:
-        self._patience = patience
-        self._task = task
-        self._start()
-
-    def _start(self) -> None:
-        context = multiprocessing.get_context("spawn")
-        self._stop: Event = context.Event()
-        self._jobs: Connection
-        self._jobs, theirs = context.Pipe()
-        arguments = (theirs, self._stop, self._patience, self._task)
-        self._process = context.Process(target=work, args=arguments, daemon=True)
-        self._process.start()
-        theirs.close()
-
-    def answer(
-        self,
-        job: Any,
-        is_stale: Callable[[], bool],
-        told: Callable[[Told], None] = lambda _: None,
-    ) -> Done:
-        """Give a job and wait for it, calling it off once it is stale; ``told`` hears how far
-        it is."""
-        self._stop.clear()
-        try:
-            self._jobs.send(job)
-            while True:
-                if is_stale():
-                    self._stop.set()
-                if self._jobs.poll(LOOK_S):
-                    heard: Told | Done = self._jobs.recv()
-                    if isinstance(heard, Done):
-                        return heard
-                    told(heard)
-        except (EOFError, OSError):
-            self._start_again()
-            return Done(bug="a process that computes answers ended")
-
-    def _start_again(self) -> None:
-        """A machine that has no room for it now is asked again with the next job."""
-        with suppress(ValueError):  # it was closed before
-            self.close()
-        try:
-            self._start()
-        except OSError as error:
-            log.error("a process that computes answers cannot start: %s", error)
-
-    def close(self) -> None:
-        self._jobs.close()
-        self._process.terminate()
-        self._process.join(5)
-        self._process.close()

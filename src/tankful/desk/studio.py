@@ -6,7 +6,6 @@ wait for the futures. Both start when they are first needed.
 
 from __future__ import annotations
 
-import logging
 import threading
 from collections.abc import Callable
 from dataclasses import dataclass, field, replace
@@ -14,10 +13,8 @@ from typing import Any
 
 from tankful.desk.easel import LONG, QUICK, Order, drawn
 from tankful.desk.lane import PATIENT, SOON, Done, Told
-from tankful.desk.reckoner import Lane
-from tankful.errors import Fault, ModelError, StoreError, TankfulError
-
-log = logging.getLogger("tankful.desk")
+from tankful.desk.process import Lane, without_bug
+from tankful.errors import Fault, StoreError, TankfulError
 
 
 @dataclass(eq=False)
@@ -99,7 +96,7 @@ class Studio:
             task.told = heard
 
         done = lane.answer(task.order, lambda: self._closed or task.off, told)
-        fault = _fault(done) or _kept(task, done)
+        fault = without_bug(done, "It could not be made.").fault or _kept(task, done)
         with self._changed:
             task.over = True
             task.fault = fault
@@ -122,11 +119,3 @@ def _kept(task: Task, done: Done) -> TankfulError | None:
         fault = Fault("", error.strerror or str(error), mend="see that the disk is not full")
         return StoreError("It was made but could not be kept.", [fault])
     return None
-
-
-def _fault(done: Done) -> TankfulError | None:
-    if not done.bug:
-        return done.fault
-    log.error("%s", done.bug)
-    fault = Fault("", "the program met something it did not foresee", mend="tell its makers")
-    return ModelError("It could not be made.", [fault])
