@@ -22,11 +22,13 @@ def answer() -> Answer:
 
 
 def _led(answer: Answer, *, margin: float, swapped: bool = False) -> Answer:
-    """The answer without ties, its first two the other way round if ``swapped``."""
+    """The answer without ties, its best ``margin`` dollars ahead of the next; the first two the
+    other way round if ``swapped``."""
     first, second, *rest = (replace(option, tied_with_best=False) for option in answer.options)
     if swapped:
         first, second = second, first
-    return replace(answer, options=(first, second, *rest), margin=margin)
+    ahead = replace(first, net_present_cost=second.net_present_cost - margin)
+    return replace(answer, options=(ahead, second, *rest), margin=margin)
 
 
 def test_an_answer_that_stays_says_nothing(answer: Answer) -> None:
@@ -43,17 +45,18 @@ def test_another_best_is_told_with_who_led_before(answer: Answer) -> None:
 
 
 def test_another_lead_of_the_same_best_is_told(answer: Answer) -> None:
-    said = changed_best(answer, replace(answer, margin=120.0))
+    said = changed_best(answer, _led(answer, margin=120.0))
     assert said == f"Before, the best was {answer.best.label}, $500 ahead of the next."
 
 
 def test_a_tie_that_ends_is_a_change(answer: Answer) -> None:
     first, second, *rest = answer.options
     both = (replace(first, tied_with_best=True), replace(second, tied_with_best=True))
-    tied = replace(answer, options=(*both, *rest), margin=10.0)
+    tied = replace(answer, options=(*both, *rest), margin=500.0)
     names = f"{first.label}; {second.label}"
     assert f"Before, these tied within $300: {names}." in changed_best(tied, answer)
-    assert changed_best(tied, replace(tied, margin=20.0)) == ""
+    nearer = replace(both[1], net_present_cost=second.net_present_cost - 100.0)
+    assert changed_best(tied, replace(tied, options=(both[0], nearer, *rest))) == ""
 
 
 def test_the_whole_search_says_why_it_puts_another_first(answer: Answer) -> None:
@@ -62,7 +65,8 @@ def test_the_whole_search_says_why_it_puts_another_first(answer: Answer) -> None
     best = whole.best
     control = replace(best.choice.control, kind="timer")
     choice = replace(best.choice, control=control, tried=64)
-    better = replace(best, choice=choice, net_present_cost=best.net_present_cost - 1000.0)
+    found = answer.options[1].net_present_cost - 1000.0
+    better = replace(best, choice=choice, net_present_cost=found)
     whole = replace(whole, options=(better, *whole.options[1:]))
     said = search_corrects(answer, whole)
     assert said.startswith(

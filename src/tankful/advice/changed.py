@@ -12,7 +12,7 @@ def changed_best(before: Answer, now: Answer) -> str:
         return f"This changes the answer. Before, {_lead(before)}."
     if len(now.tied) > 1 or len(before.options) < 2 or len(now.options) < 2:
         return ""
-    if round(before.margin) == round(now.margin) or before.currency != now.currency:
+    if lead(before) == lead(now) or before.currency != now.currency:
         return ""
     return f"Before, {_lead(before)}."
 
