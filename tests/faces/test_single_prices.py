@@ -56,6 +56,31 @@ def test_a_single_price_beside_a_plan_is_refused() -> None:
     ]
 
 
+def test_a_plan_without_payment_for_exports_takes_the_single_price() -> None:
+    alone = home(PLAN).electricity_tariff
+    text = f"[electricity]\nfeed_in_price_per_kwh = 0.07\n{PLAN}"
+    own = home(text).electricity_tariff
+    assert alone.feed_in == ()
+    assert [(entry.price_per_kwh, entry.text()) for entry in own.feed_in] == [(0.07, "all day")]
+    assert own.usage == alone.usage
+    assert faults(text + "feed_in = [{ price_per_kwh = 0.05 }]\n") == [
+        "5 electricity.feed_in_price_per_kwh: "
+        "the plan in [electricity.tariff] already says this price"
+    ]
+    loaded = check_text(HEAD.format("2000") + text.replace("0.07", "0.5"), Path("home.toml"))
+    assert [fault.problem for fault in loaded.warnings] == [
+        "export is paid more than use costs at any time"
+    ]
+
+
+def test_an_off_peak_price_beside_a_plan_needs_hours_in_it() -> None:
+    text = f"[electricity]\noff_peak_price_per_kwh = 0.15\n{PLAN}"
+    assert faults(text) == [
+        "5 electricity.off_peak_price_per_kwh: "
+        "the electricity plan has no controlled load, so this price has no hours"
+    ]
+
+
 def test_an_off_peak_price_needs_an_off_peak_circuit() -> None:
     text = "[electricity]\noff_peak_price_per_kwh = 0.15\n"
     assert faults(text, "6000") == [

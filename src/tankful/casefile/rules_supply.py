@@ -58,23 +58,45 @@ def circuit_has_a_price(case: Case, folder: Path) -> Iterator[Fault]:
 
 @rule("electricity", "gas.tariff", "gas.bottles", "gas.price_per_mj")
 def prices_are_given_once(case: Case, folder: Path) -> Iterator[Fault]:
-    """A single price replaces one of the default plan, so it says nothing beside a plan."""
+    """A single price replaces one of the default plan, so it says nothing beside a plan that has
+    it. A plan without payment for exports takes the single one."""
     power, gas = case.electricity, case.gas
+    plan = power.tariff
     beside = {
-        "electricity.usage_price_per_kwh": (power.usage_price_per_kwh, power.tariff, "plan"),
-        "electricity.off_peak_price_per_kwh": (power.off_peak_price_per_kwh, power.tariff, "plan"),
-        "electricity.feed_in_price_per_kwh": (power.feed_in_price_per_kwh, power.tariff, "plan"),
-        "gas.price_per_mj": (gas.price_per_mj, gas.tariff or gas.bottles, "gas plan"),
+        "usage_price_per_kwh": plan is not None,
+        "feed_in_price_per_kwh": plan is not None and bool(plan.feed_in),
+        "off_peak_price_per_kwh": plan is not None and plan.controlled_load is not None,
     }
-    for path, (price, plan, words) in beside.items():
-        if price is not None and plan is not None:
-            where = "bottles" if plan is gas.bottles else "tariff"
-            yield Fault(
-                path,
-                f"the {words} in [{path.split('.')[0]}.{where}] already says this price",
-                f"{price:g}",
-                mend="keep one of the two; a single price is for homes without a plan given",
-            )
+    for name, doubled in beside.items():
+        price = getattr(power, name)
+        if price is not None and doubled:
+            yield _given_twice(f"electricity.{name}", price, "plan", "electricity.tariff")
+    if gas.price_per_mj is not None and gas.bottles is not None:
+        yield _given_twice("gas.price_per_mj", gas.price_per_mj, "gas plan", "gas.bottles")
+    elif gas.price_per_mj is not None and gas.tariff is not None:
+        yield _given_twice("gas.price_per_mj", gas.price_per_mj, "gas plan", "gas.tariff")
+
+
+def _given_twice(path: str, price: float, plan: str, section: str) -> Fault:
+    return Fault(
+        path,
+        f"the {plan} in [{section}] already says this price",
+        f"{price:g}",
+        mend="keep one of the two; a single price is for homes without a plan given",
+    )
+
+
+@rule("electricity.tariff", "electricity.off_peak_price_per_kwh")
+def off_peak_price_has_its_hours(case: Case, folder: Path) -> Iterator[Fault]:
+    price, plan = case.electricity.off_peak_price_per_kwh, case.electricity.tariff
+    if price is not None and plan is not None and plan.controlled_load is None:
+        yield Fault(
+            "electricity.off_peak_price_per_kwh",
+            "the electricity plan has no controlled load, so this price has no hours",
+            f"{price:g}",
+            mend="remove it, and add a section [electricity.tariff.controlled_load] with the "
+            "price and its hours",
+        )
 
 
 @rule("electricity.tariff", "as_of")
@@ -190,24 +212,22 @@ def export_pays_less_than_use(case: Case, folder: Path) -> Iterator[Fault]:
     power, tariff = case.electricity, case.electricity.tariff
     own_use, own_feed = power.usage_price_per_kwh, power.feed_in_price_per_kwh
     if own_use is not None and own_feed is not None and own_feed > own_use:
-        yield Fault(
-            "electricity.feed_in_price_per_kwh",
-            "export is paid more than use costs",
-            f"{own_feed:g}",
-            mend="check that the two prices are not swapped",
-        )
+        yield _export_pays_more("electricity.feed_in_price_per_kwh", own_feed)
     if tariff is None:
         return
     usage = [charge.price_per_kwh for charge in tariff.usage if charge.price_per_kwh is not None]
+    if usage and own_feed is not None and own_feed > max(usage):
+        yield _export_pays_more("electricity.feed_in_price_per_kwh", own_feed, " at any time")
     for i, feed in enumerate(tariff.feed_in, start=1):
         price = feed.price_per_kwh
         if usage and price is not None and price > max(usage) and feed.until is None:
-            yield Fault(
-                f"electricity.tariff.feed_in[{i}].price_per_kwh",
-                "export is paid more than use costs at any time",
-                f"{price:g}",
-                mend="check that the two prices are not swapped",
-            )
+            path = f"electricity.tariff.feed_in[{i}].price_per_kwh"
+            yield _export_pays_more(path, price, " at any time")
+
+
+def _export_pays_more(path: str, price: float, when: str = "") -> Fault:
+    problem = f"export is paid more than use costs{when}"
+    return Fault(path, problem, f"{price:g}", mend="check that the two prices are not swapped")
 
 
 @rule("as_of")
@@ -249,6 +269,7 @@ SUPPLY_RULES: tuple[Rule, ...] = (
     australia_pays_in_dollars,
     circuit_has_a_price,
     prices_are_given_once,
+    off_peak_price_has_its_hours,
 )
 SUPPLY_WARNINGS: tuple[Rule, ...] = (
     inverter_fits_the_panels,

@@ -20,11 +20,11 @@ from tankful.units import DAYS_PER_YEAR
 
 def electricity_tariff_of(filling: Filling, place: Place) -> ElectricityTariff:
     """The case's plan, or the default plan of the state. CaseError outside Australia."""
-    given = filling.case.electricity.tariff
-    if given is not None:
-        return given
+    power = filling.case.electricity
+    if power.tariff is not None:
+        return _with_own_feed_in(power.tariff, power.feed_in_price_per_kwh)
     default, _ = default_electricity_tariff(place.state or place.country)
-    tariff = with_own_prices(default, filling.case.electricity)
+    tariff = with_own_prices(default, power)
     words = "; ".join(electricity_words(tariff, filling.case.wishes.currency))
     filling.work_out("electricity.tariff", tariff.name, "", f"{words}; {tariff.source}")
     filling.notes.append(
@@ -32,6 +32,13 @@ def electricity_tariff_of(filling: Filling, place: Place) -> ElectricityTariff:
         "this home's network and plan: take those of a bill."
     )
     return tariff
+
+
+def _with_own_feed_in(plan: ElectricityTariff, price_per_kwh: float | None) -> ElectricityTariff:
+    """The case's plan; one that names no payment for exports takes the single price beside it."""
+    if price_per_kwh is None:
+        return plan
+    return plan.model_copy(update={"feed_in": (FeedIn(price_per_kwh=price_per_kwh),)})
 
 
 OWN_PRICES = ("usage_price_per_kwh", "off_peak_price_per_kwh", "feed_in_price_per_kwh")

@@ -122,7 +122,8 @@ class Electricity(Table):
     )
     feed_in_price_per_kwh: float | None = field(
         None,
-        about="paid for each exported kWh, in place of the default plan's",
+        about="paid for each exported kWh, in place of the default plan's, or beside a plan that "
+        "names no such payment",
         unit="money/kWh",
         ge=-1,
         le=5,
