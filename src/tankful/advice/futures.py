@@ -16,6 +16,7 @@ from tankful.advice.along import Costs, Landscape
 from tankful.advice.circumstances import TODAY, Circumstances
 from tankful.advice.compare import BASE_NAMES, BASES, Progress
 from tankful.advice.levers import Reach, reach_of
+from tankful.advice.option import Option
 from tankful.clock import FloatArray
 from tankful.model.home import Home
 from tankful.model.whatif import Driver, Futures, OptionFuture
@@ -161,17 +162,7 @@ def _summed(
     bearing = np.abs(_driven(moved[:, [base]] - moved, best, base, moved)) >= BEARS
     regret = ranked - ranked.min(axis=1, keepdims=True)
     options = [
-        OptionFuture(
-            id=option.id,
-            label=option.label,
-            best_share=float((regret[:, i] <= 0.0).mean()),
-            near_best_share=float((regret[:, i] <= wishes.tie_margin).mean()),
-            unusable_share=float(np.isinf(regret[:, i]).mean()),
-            saving_p10=float(np.quantile(saving[:, i], 0.1)),
-            saving_p50=float(np.quantile(saving[:, i], 0.5)),
-            saving_p90=float(np.quantile(saving[:, i], 0.9)),
-            regret_mean=_mean_finite(regret[:, i]),
-        )
+        _future_of(option, saving[:, i], regret[:, i], wishes.tie_margin)
         for i, option in enumerate(land.fine.options)
     ]
     options.sort(key=lambda o: (-o.best_share, o.regret_mean))
@@ -192,6 +183,23 @@ def _summed(
             values[:, bearing],
             _driven(saving, best, base, cheapest),
         ),
+    )
+
+
+def _future_of(
+    option: Option, saving: FloatArray, regret: FloatArray, tie_margin: float
+) -> OptionFuture:
+    """An option over all draws: what it saves in each, and how far it is behind the cheapest."""
+    return OptionFuture(
+        id=option.id,
+        label=option.label,
+        best_share=float((regret <= 0.0).mean()),
+        near_best_share=float((regret <= tie_margin).mean()),
+        unusable_share=float(np.isinf(regret).mean()),
+        saving_p10=float(np.quantile(saving, 0.1)),
+        saving_p50=float(np.quantile(saving, 0.5)),
+        saving_p90=float(np.quantile(saving, 0.9)),
+        regret_mean=_mean_finite(regret),
     )
 
 

@@ -152,10 +152,7 @@ def calibrate(
     made = Calibration(
         source=source,
         unit="MJ" if source == "gas bills" else "kWh",
-        bills=tuple(
-            BillFit(first, last, kwh * factor, float(expected) * factor, bool(use))
-            for (first, last, kwh), expected, use in zip(periods, expected_kwh, used, strict=True)
-        ),
+        bills=_bill_fits(periods, expected_kwh, used, factor),
         litres=litres,
         litres_before=before,
         litres_given=given,
@@ -170,6 +167,16 @@ def calibrate(
         separable=best.tells_losses,
     )
     return replace(made, warnings=bill_warnings(made, why_not, free.scatter))
+
+
+def _bill_fits(
+    periods: tuple[Period, ...], expected_kwh: FloatArray, used: BoolArray, factor: float
+) -> tuple[BillFit, ...]:
+    """Each bill beside what is expected of it, in the bills' own unit, ``factor`` of it a kWh."""
+    return tuple(
+        BillFit(first, last, kwh * factor, float(expected) * factor, bool(use))
+        for (first, last, kwh), expected, use in zip(periods, expected_kwh, used, strict=True)
+    )
 
 
 def _estimate(fit: Fit, i: int, factor: float = 1.0) -> Estimate | None:

@@ -69,42 +69,10 @@ def _asked(postcode: str | None) -> Answers:
         default="electric_storage",
         value_proc=lambda text: heater_kind(text, KINDS),
     )
-    age_years = None
-    if kind != "none":
-        age_years = click.prompt(
-            "Its age in years",
-            default="8",
-            value_proc=lambda text: amount(text, "years", 0, 60, "11"),
-        )
-    hours: str | tuple[str, str] = "always"
-    if kind in HAS_ELEMENT:
-        hours = click.prompt(
-            "When it may heat: always, off-peak, or hours such as 22:00-07:00",
-            default="always",
-            value_proc=lambda text: _hours(text, code),
-        )
-    bottled_gas = None
-    if kind in BURNS_GAS:
-        bottled_gas = click.prompt(
-            "Gas from the network, or the price of bottled gas such as 4.20/kg or 2.10/L",
-            default=NETWORK,
-            value_proc=_bottled_gas,
-        )
-    panels_kw = click.prompt(
-        "Solar panels, kW", default="0", value_proc=lambda text: _or_none(text, "kW", 100, "6.6")
-    )
-    battery_kwh = feed_in = None
-    if panels_kw:
-        battery_kwh = click.prompt(
-            "Home battery, kWh",
-            default="0",
-            value_proc=lambda text: _or_none(text, "kWh", 200, "10"),
-        )
-        feed_in = click.prompt(
-            "Paid for a kWh of exported electricity, such as 5c",
-            default=USUAL_PRICE,
-            value_proc=lambda text: None if text == USUAL_PRICE else price_per_kwh(text),
-        )
+    age_years = None if kind == "none" else _asked_age()
+    hours: str | tuple[str, str] = _asked_hours(code) if kind in HAS_ELEMENT else "always"
+    bottled_gas = _asked_gas() if kind in BURNS_GAS else None
+    panels_kw, battery_kwh, feed_in = _asked_panels()
     use_kwh = click.prompt(
         "Electricity a year without hot water, before panels: kWh, or the bill as $1800",
         default="usual for the people",
@@ -115,13 +83,58 @@ def _asked(postcode: str | None) -> Answers:
         people=people,
         heater_kind=kind,
         heater_age_years=age_years,
-        panels_kw=panels_kw or None,
+        panels_kw=panels_kw,
         annual_use_kwh=use_kwh,
-        battery_kwh=battery_kwh or None,
+        battery_kwh=battery_kwh,
         bottled_gas=bottled_gas,
         heater_hours=hours,
         feed_in_price_per_kwh=feed_in,
     )
+
+
+def _asked_age() -> float:
+    return click.prompt(
+        "Its age in years",
+        default="8",
+        value_proc=lambda text: amount(text, "years", 0, 60, "11"),
+    )
+
+
+def _asked_hours(postcode: str) -> str | tuple[str, str]:
+    return click.prompt(
+        "When it may heat: always, off-peak, or hours such as 22:00-07:00",
+        default="always",
+        value_proc=lambda text: _hours(text, postcode),
+    )
+
+
+def _asked_gas() -> dict[str, float] | None:
+    return click.prompt(
+        "Gas from the network, or the price of bottled gas such as 4.20/kg or 2.10/L",
+        default=NETWORK,
+        value_proc=_bottled_gas,
+    )
+
+
+def _asked_panels() -> tuple[float | None, float | None, float | None]:
+    """Panels [kW], the battery beside them [kWh] and the export price; ``None`` for what there is
+    not, or what is left to the usual."""
+    panels_kw = click.prompt(
+        "Solar panels, kW", default="0", value_proc=lambda text: _or_none(text, "kW", 100, "6.6")
+    )
+    if not panels_kw:
+        return None, None, None
+    battery_kwh = click.prompt(
+        "Home battery, kWh",
+        default="0",
+        value_proc=lambda text: _or_none(text, "kWh", 200, "10"),
+    )
+    feed_in = click.prompt(
+        "Paid for a kWh of exported electricity, such as 5c",
+        default=USUAL_PRICE,
+        value_proc=lambda text: None if text == USUAL_PRICE else price_per_kwh(text),
+    )
+    return panels_kw, battery_kwh or None, feed_in
 
 
 def _people(text: str) -> int:

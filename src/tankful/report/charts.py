@@ -57,6 +57,26 @@ def money_axis(currency: str) -> str:
     return f"(datum.value < 0 ? '-' : '') + '{sign}' + format(abs(datum.value), ',') + '{tail}'"
 
 
+def lanes_chart(names: Sequence[str], least_px: int, room: Room, **content: Any) -> Spec:
+    """A chart with a lane for each name, at least ``least_px`` high."""
+    return {
+        "width": room.width,
+        "height": {"step": lane_px(names, least_px)},
+        "autosize": {"type": "fit-x", "contains": "padding"},
+        **content,
+    }
+
+
+def own(field: str) -> dict[str, Any]:
+    """An encoding by colours that stand in the rows themselves."""
+    return {"field": field, "scale": None}
+
+
+def words_at(y: dict[str, Any], x: str, words: str) -> dict[str, Any]:
+    """Where words in the rows stand: in their lane, at a value of theirs."""
+    return {"y": y, "x": {"field": x, "type": "quantitative"}, "text": {"field": words}}
+
+
 def choices_chart(
     options: Sequence[tuple[str, float, float, bool, str]],
     *,
@@ -78,16 +98,10 @@ def choices_chart(
             {"option": label, "part": 0, "money": round(upfront), "c": dark},
             {"option": label, "part": 1, "money": round(total - upfront), "c": light},
         ]
-        totals.append(
-            {
-                "option": label,
-                "end": round(max(total, upfront)),
-                "text": end,
-                "weight": 600 if best else 400,
-                "best": best,
-            }
-        )
-    y = names_axis("option", [row["option"] for row in totals])
+        most = round(max(total, upfront))
+        totals.append({"option": label, "end": most, "text": end, "best": best})
+    names = [row["option"] for row in totals]
+    y = names_axis("option", names)
     # the widest text must end before the picture does
     most = max((row["end"] / (1.0 - room.letter * len(row["text"])) for row in totals), default=1)
     least = min(0, *(round(row["money"]) for row in rows))
@@ -96,46 +110,23 @@ def choices_chart(
         "type": "quantitative",
         "stack": "zero",
         "scale": {"domain": [least, most], "nice": False},
-        "axis": {
-            "title": None,
-            "labelExpr": money_axis(currency),
-            "tickCount": room.ticks,
-            "domain": False,
-            "grid": False,
-        },
+        "axis": {**_money_axis_of(currency, room), "grid": False},
     }
-    return {
-        "width": room.width,
-        "height": {"step": _bar_step(len(options), [row["option"] for row in totals])},
-        "autosize": {"type": "fit-x", "contains": "padding"},
-        "layer": [
-            {
-                "data": {"values": rows},
-                "mark": {"type": "bar", "height": {"band": 0.68}},
-                "encoding": {
-                    "y": y,
-                    "x": x,
-                    "color": {"field": "c", "scale": None},
-                    "order": {"field": "part"},
-                },
-            },
-            {
-                "data": {"values": [row for row in totals if row["best"]]},
-                "mark": _end_text(600),
-                "encoding": _end_places(y),
-            },
-            {
-                "data": {"values": [row for row in totals if not row["best"]]},
-                "mark": _end_text(400),
-                "encoding": _end_places(y),
-            },
-        ],
+    bars = {
+        "data": {"values": rows},
+        "mark": {"type": "bar", "height": {"band": 0.68}},
+        "encoding": {"y": y, "x": x, "color": own("c"), "order": {"field": "part"}},
     }
-
-
-def _bar_step(count: int, names: Sequence[str]) -> int:
-    """Height of one bar with its name."""
-    return lane_px(names, 30 if count <= 8 else 26 if count <= 12 else 20)
+    ends = (
+        {
+            "data": {"values": [row for row in totals if row["best"] == best]},
+            "mark": end_text(weight),
+            "encoding": words_at(y, "end", "text"),
+        }
+        for best, weight in ((True, 600), (False, 400))
+    )
+    least_px = 30 if len(names) <= 8 else 26 if len(names) <= 12 else 20
+    return lanes_chart(names, least_px, room, layer=[bars, *ends])
 
 
 def lane_px(names: Sequence[str], least: int) -> int:
@@ -143,12 +134,14 @@ def lane_px(names: Sequence[str], least: int) -> int:
     return max(least, LINE_PX * (max(name.count("\n") for name in names) + 1) + 2)
 
 
-def _end_text(weight: int) -> dict[str, Any]:
+def _money_axis_of(currency: str, room: Room) -> dict[str, Any]:
+    ticks = {"tickCount": room.ticks, "domain": False}
+    return {"title": None, "labelExpr": money_axis(currency), **ticks}
+
+
+def end_text(weight: int) -> dict[str, Any]:
+    """The mark of words behind the end of a bar."""
     return {"type": "text", "align": "left", "baseline": "middle", "dx": 5, "fontWeight": weight}
-
-
-def _end_places(y: dict[str, Any]) -> dict[str, Any]:
-    return {"y": y, "x": {"field": "end", "type": "quantitative"}, "text": {"field": "text"}}
 
 
 def waterfall_chart(
@@ -171,38 +164,19 @@ def waterfall_chart(
             "text": amount(b - a, currency)
             if kind in ("start", "end")
             else f"{'+' if b > a else '−'}{amount(abs(b - a), currency)}",
-            "weight": kind in ("start", "end"),
         }
         for i, (words, a, b, kind) in enumerate(steps)
     ]
-    y = names_axis("step", [row["step"] for row in rows])
+    names = [row["step"] for row in rows]
+    y = names_axis("step", names)
     most = max(row["b"] for row in rows)
     least = min(0, *(row["a"] for row in rows))
     scale = {"domain": [least, most * (1.0 + room.ends)], "nice": False}
-    ticks = {"tickCount": room.ticks, "domain": False}
-    axis = {"title": None, "labelExpr": money_axis(currency), **ticks}
-    return {
-        "width": room.width,
-        "height": {"step": lane_px([row["step"] for row in rows], 24)},
-        "autosize": {"type": "fit-x", "contains": "padding"},
-        "data": {"values": rows},
-        "layer": [
-            {
-                "mark": {"type": "bar", "height": {"band": 0.66}},
-                "encoding": {
-                    "y": y,
-                    "x": {"field": "a", "type": "quantitative", "scale": scale, "axis": axis},
-                    "x2": {"field": "b"},
-                    "color": {"field": "c", "scale": None},
-                },
-            },
-            {
-                "mark": {**_end_text(400), "color": SOFT},
-                "encoding": {
-                    "y": y,
-                    "x": {"field": "b", "type": "quantitative"},
-                    "text": {"field": "text"},
-                },
-            },
-        ],
+    axis = _money_axis_of(currency, room)
+    x = {"field": "a", "type": "quantitative", "scale": scale, "axis": axis}
+    bars = {
+        "mark": {"type": "bar", "height": {"band": 0.66}},
+        "encoding": {"y": y, "x": x, "x2": {"field": "b"}, "color": own("c")},
     }
+    ends = {"mark": {**end_text(400), "color": SOFT}, "encoding": words_at(y, "b", "text")}
+    return lanes_chart(names, 24, room, data={"values": rows}, layer=[bars, ends])

@@ -5,7 +5,15 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
-from tankful.report.charts import lane_px, money_axis, names_axis, wrapped
+from tankful.report.charts import (
+    end_text,
+    lanes_chart,
+    money_axis,
+    names_axis,
+    own,
+    words_at,
+    wrapped,
+)
 from tankful.report.document import Spec
 from tankful.report.look import OTHER, OTHER_DARK, SOFT, WIDE, Room, tint
 
@@ -38,11 +46,42 @@ def futures_chart(
         }
         for i, (name, low, middle, high, words, best) in enumerate(options)
     ]
-    y = names_axis("option", [row["option"] for row in rows])
+    names = [row["option"] for row in rows]
+    y = names_axis("option", names)
+    x = _savings_axis(rows, currency, title, room)
+    bars = {
+        "mark": {"type": "bar", "height": {"band": 0.55}, "cornerRadius": 2},
+        "encoding": {"y": y, "x": x, "x2": {"field": "high"}, "color": own("bar")},
+    }
+    zero = {
+        "data": {"values": [{"zero": 0}]},
+        "mark": {"type": "rule", "color": SOFT},
+        "encoding": {"x": {"field": "zero", "type": "quantitative"}},
+    }
+    middles = {
+        "mark": {"type": "tick", "thickness": 4, "band": 0.8},
+        "encoding": {
+            "y": y,
+            "x": {"field": "mid", "type": "quantitative"},
+            "color": own("mark"),
+        },
+    }
+    ends = {
+        "mark": {**end_text(400), "dx": 6, "color": SOFT},
+        "encoding": words_at(y, "high", "words"),
+    }
+    layers = [bars, zero, middles, ends]
+    return lanes_chart(names, 26, room, data={"values": rows}, layer=layers)
+
+
+def _savings_axis(
+    rows: Sequence[dict[str, Any]], currency: str, title: str, room: Room
+) -> dict[str, Any]:
+    """From the least to the most that an option may save, with room for words behind."""
     least = min(0, *(row["low"] for row in rows))
     most = max(0, *(row["high"] for row in rows))
     ends = 0.3 * (most - least)
-    x = {
+    return {
         "field": "low",
         "type": "quantitative",
         "scale": {"domain": [least, most + ends], "nice": False},
@@ -53,48 +92,4 @@ def futures_chart(
             "tickCount": room.ticks,
             "domain": False,
         },
-    }
-    return {
-        "width": room.width,
-        "height": {"step": lane_px([row["option"] for row in rows], 26)},
-        "autosize": {"type": "fit-x", "contains": "padding"},
-        "data": {"values": rows},
-        "layer": [
-            {
-                "mark": {"type": "bar", "height": {"band": 0.55}, "cornerRadius": 2},
-                "encoding": {
-                    "y": y,
-                    "x": x,
-                    "x2": {"field": "high"},
-                    "color": {"field": "bar", "scale": None},
-                },
-            },
-            {
-                "data": {"values": [{"zero": 0}]},
-                "mark": {"type": "rule", "color": SOFT},
-                "encoding": {"x": {"field": "zero", "type": "quantitative"}},
-            },
-            {
-                "mark": {"type": "tick", "thickness": 4, "band": 0.8},
-                "encoding": {
-                    "y": y,
-                    "x": {"field": "mid", "type": "quantitative"},
-                    "color": {"field": "mark", "scale": None},
-                },
-            },
-            {
-                "mark": {
-                    "type": "text",
-                    "align": "left",
-                    "baseline": "middle",
-                    "dx": 6,
-                    "color": SOFT,
-                },
-                "encoding": {
-                    "y": y,
-                    "x": {"field": "high", "type": "quantitative"},
-                    "text": {"field": "words"},
-                },
-            },
-        ],
     }

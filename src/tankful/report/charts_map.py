@@ -10,6 +10,7 @@ import numpy as np
 
 from tankful.clock import BoolArray, FloatArray
 from tankful.model.whatif import Axis, DecisionMap
+from tankful.report.charts import own
 from tankful.report.document import Spec
 from tankful.report.look import INK, SOFT, WIDE, WIDTH, Room, luminance, tint
 from tankful.report.say import one_line, said_money
@@ -46,12 +47,8 @@ def map_chart(found: DecisionMap, *, bare: bool = False, room: Room = WIDE) -> S
     areas = [
         {**box, "option": names[winner]} for box, winner in _boxes(found.winner, x_edges, y_edges)
     ]
-    tied = np.where(found.tie, found.winner, -1)
-    ties = [
-        {**box, "c": tint(shades[winner], 0.5)}
-        for box, winner in _boxes(tied, x_edges, y_edges)
-        if winner >= 0
-    ]
+    tied = _boxes(np.where(found.tie, found.winner, -1), x_edges, y_edges)
+    ties = [{**box, "c": tint(shades[winner], 0.5)} for box, winner in tied if winner >= 0]
     borders = list(_borders(found.winner, found.winner, x_edges, y_edges))
     soft = list(_borders(found.tie.astype(int), found.winner, x_edges, y_edges, within=True))
     place = {
@@ -67,7 +64,7 @@ def map_chart(found: DecisionMap, *, bare: bool = False, room: Room = WIDE) -> S
         "legend": None if bare else _KEY,
     }
     coloured = {**place, "color": colour, "stroke": {**colour, "legend": None}}
-    own = {"field": "c", "scale": None}
+    box = {"type": "rect", "strokeWidth": 0.8}
     line = {"type": "rule", "color": INK, "strokeWidth": 1, "opacity": 0.7}
     return {
         **({} if bare else {"title": _heading(found)}),
@@ -75,10 +72,8 @@ def map_chart(found: DecisionMap, *, bare: bool = False, room: Room = WIDE) -> S
         "height": room.width if room.is_narrow else HEIGHT,
         "autosize": {"type": "fit-x", "contains": "padding"},
         "layer": [
-            _layer(areas, {"type": "rect", "strokeWidth": 0.8}, coloured),
-            _layer(
-                ties, {"type": "rect", "strokeWidth": 0.8}, {**place, "color": own, "stroke": own}
-            ),
+            _layer(areas, box, coloured),
+            _layer(ties, box, {**place, "color": own("c"), "stroke": own("c")}),
             _layer(borders, line, place),
             _layer(soft, {**line, "strokeDash": [2, 3]}, place),
             *(_letter(found, i, shades[i], x_edges, y_edges, place) for i in range(len(names))),

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
-from tankful.report.charts import money_axis, wrapped
+from tankful.report.charts import end_text, money_axis, own, wrapped
 from tankful.report.document import Spec
 from tankful.report.look import INK, WIDTH
 from tankful.report.say import said_money
@@ -18,7 +18,7 @@ def running_cost_chart(
     currency: str,
     year_title: str,
 ) -> Spec:
-    """Money spent from the start, year by year: ``(name, sums, colour)`` for each line.
+    """Money spent from the start, year by year: ``(name, sums, colour)`` for each of two lines.
 
     ``paid_back`` is where they meet: year, sum, words.
     """
@@ -52,40 +52,44 @@ def running_cost_chart(
         "type": "quantitative",
         "axis": {"title": None, "labelExpr": money_axis(currency), "tickCount": 5, "domain": False},
     }
-    colours = {"domain": [name for name, _, _ in lines], "range": [c for _, _, c in lines]}
-    dashes = {"domain": colours["domain"], "range": [[1, 0], [7, 4]][: len(lines)]}
-    layers: list[dict[str, Any]] = [
-        {
-            "data": {"values": rows},
-            "mark": {"type": "line", "strokeWidth": 3},
-            "encoding": {
-                "x": x,
-                "y": y,
-                "color": {"field": "name", "scale": colours, "legend": None},
-                "strokeDash": {"field": "name", "scale": dashes, "legend": None},
-            },
-        },
-        {
-            "data": {"values": ends},
-            "mark": {
-                "type": "text",
-                "align": "left",
-                "baseline": "middle",
-                "dx": 8,
-                "fontWeight": 600,
-                "lineBreak": "\n",
-            },
-            "encoding": {
-                "x": {"field": "year", "type": "quantitative"},
-                "y": {"field": "place", "type": "quantitative"},
-                "text": {"field": "text"},
-                "color": {"field": "c", "scale": None},
-            },
-        },
-    ]
+    layers = [_paid(rows, lines, {"x": x, "y": y}), _names(ends)]
     if paid_back is not None:
         layers += _meeting_point(*paid_back)
     return {"width": WIDTH, "height": 250, "autosize": _FIT, "layer": layers}
+
+
+def _paid(
+    rows: list[dict[str, Any]],
+    lines: Sequence[tuple[str, Sequence[float], str]],
+    place: dict[str, Any],
+) -> dict[str, Any]:
+    """The lines, told apart by colour and by dashes."""
+    names = [name for name, _, _ in lines]
+    colours = {"domain": names, "range": [colour for _, _, colour in lines]}
+    dashes = {"domain": names, "range": [[1, 0], [7, 4]]}
+    return {
+        "data": {"values": rows},
+        "mark": {"type": "line", "strokeWidth": 3},
+        "encoding": {
+            **place,
+            "color": {"field": "name", "scale": colours, "legend": None},
+            "strokeDash": {"field": "name", "scale": dashes, "legend": None},
+        },
+    }
+
+
+def _names(ends: list[dict[str, Any]]) -> dict[str, Any]:
+    """Each line's words at its end."""
+    return {
+        "data": {"values": ends},
+        "mark": {**end_text(600), "dx": 8, "lineBreak": "\n"},
+        "encoding": {
+            "x": {"field": "year", "type": "quantitative"},
+            "y": {"field": "place", "type": "quantitative"},
+            "text": {"field": "text"},
+            "color": own("c"),
+        },
+    }
 
 
 def _part(ends: list[dict[str, Any]], most: float) -> None:

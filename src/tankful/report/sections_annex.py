@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 
+from tankful.model.answer import OptionResult
 from tankful.model.result import Bill
 from tankful.report.document import (
     Block,
@@ -54,71 +55,70 @@ def _asides(subject: Subject) -> list[Section]:
 
 def _exact(subject: Subject) -> Section:
     options = subject.answer.options
-    costs = Table(
-        columns=(
-            Column(""),
-            Column(say("choices.option"), "left", 1.0),
-            Column(say("annex.installed")),
-            Column(say("annex.credits")),
-            Column(say("choices.upfront")),
-            Column(say("choices.first_year")),
-            Column(say("annex.net")),
-            Column(say("annex.per_kwh")),
-        ),
-        rows=tuple(
-            (
-                str(o.rank),
-                name_of(o),
-                exact(o.upfront.installed + o.upfront.leaving_gas, 2),
-                exact(o.upfront.certificate_value + o.upfront.rebate, 2),
-                exact(o.upfront.total, 2),
-                exact(o.year_one.total, 2),
-                exact(o.net_present_cost, 2),
-                exact(o.cost_per_kwh, 3) if o.cost_per_kwh < 1e6 else "",
-            )
-            for o in options
-        ),
-        small=True,
-    )
-    energy = Table(
-        columns=(
-            Column(""),
-            Column(say("choices.option"), "left", 1.0),
-            *(
-                Column(say(f"annex.{key}"))
-                for key in ("grid", "off_peak", "own", "gas", "roof", "tap", "loss")
-            ),
-        ),
-        rows=tuple(
-            (
-                str(o.rank),
-                name_of(o),
-                *(
-                    exact(value)
-                    for value in (
-                        o.sums.purchased_kwh,
-                        o.sums.controlled_kwh,
-                        o.sums.own_sun_kwh,
-                        o.sums.gas_kwh,
-                        o.sums.collector_kwh,
-                        o.sums.heat_delivered_kwh,
-                        o.sums.standing_loss_kwh,
-                    )
-                ),
-            )
-            for o in options
-        ),
-        small=True,
-    )
-    currency = subject.answer.currency
     blocks = (
-        Heading(say("annex.costs", currency=currency)),
-        costs,
+        Heading(say("annex.costs", currency=subject.answer.currency)),
+        _exact_costs(options),
         Paragraph(say("annex.credits_note", years=subject.years), style="note"),
         Heading(say("annex.energy")),
-        energy,
+        _exact_energy(options),
     )
     return _section("exact", say("annex.exact"), blocks)
+
+
+def _exact_costs(options: Sequence[OptionResult]) -> Table:
+    rows = (
+        (
+            exact(o.upfront.installed + o.upfront.leaving_gas, 2),
+            exact(o.upfront.certificate_value + o.upfront.rebate, 2),
+            exact(o.upfront.total, 2),
+            exact(o.year_one.total, 2),
+            exact(o.net_present_cost, 2),
+            exact(o.cost_per_kwh, 3) if o.cost_per_kwh < 1e6 else "",
+        )
+        for o in options
+    )
+    columns = (
+        "annex.installed",
+        "annex.credits",
+        "choices.upfront",
+        "choices.first_year",
+        "annex.net",
+        "annex.per_kwh",
+    )
+    return _by_option(options, columns, rows)
+
+
+def _exact_energy(options: Sequence[OptionResult]) -> Table:
+    sums = (
+        (
+            o.sums.purchased_kwh,
+            o.sums.controlled_kwh,
+            o.sums.own_sun_kwh,
+            o.sums.gas_kwh,
+            o.sums.collector_kwh,
+            o.sums.heat_delivered_kwh,
+            o.sums.standing_loss_kwh,
+        )
+        for o in options
+    )
+    columns = ("grid", "off_peak", "own", "gas", "roof", "tap", "loss")
+    rows = (tuple(map(exact, values)) for values in sums)
+    return _by_option(options, tuple(f"annex.{key}" for key in columns), rows)
+
+
+def _by_option(
+    options: Sequence[OptionResult], columns: Sequence[str], rows: Iterable[tuple[str, ...]]
+) -> Table:
+    """A row of numbers for each option, by rank."""
+    return Table(
+        columns=(
+            Column(""),
+            Column(say("choices.option"), "left", 1.0),
+            *(Column(say(key)) for key in columns),
+        ),
+        rows=tuple((str(o.rank), name_of(o), *row) for o, row in zip(options, rows, strict=True)),
+        small=True,
+    )
 
 
 def _years(subject: Subject) -> Section:
