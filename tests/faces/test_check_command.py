@@ -28,7 +28,7 @@ def test_every_example_is_sound(path: Path) -> None:
     assert "the case is sound" in result.output
 
 
-def test_a_sound_case_shows_what_was_understood_and_every_default_with_its_source() -> None:
+def test_a_sound_case_shows_what_was_understood_and_the_defaults_that_weigh_most() -> None:
     text = CliRunner().invoke(cli, ["check", str(SAMPLE)]).output
     for words in (
         "2480",
@@ -42,6 +42,14 @@ def test_a_sound_case_shows_what_was_understood_and_every_default_with_its_sourc
         "YourHome",
     ):
         assert words in text
+    assert "people.seed" not in text
+    assert text.count("\n") < 120
+
+
+def test_every_default_is_listed_on_demand() -> None:
+    record = json.loads(CliRunner().invoke(cli, ["check", str(SAMPLE), "--json", "-"]).output)
+    text = CliRunner().invoke(cli, ["check", str(SAMPLE), "--all-sources"]).output
+    assert [item for item in record["assumptions"] if item["path"] not in text] == []
 
 
 def test_what_is_printed_fits_eighty_columns_with_whole_words() -> None:

@@ -15,13 +15,16 @@ from tankful.errors import TankfulError
 @click.option(
     "--json", "json_file", type=click.Path(path_type=Path), help="Write the findings to this file."
 )
-def command(case: Path, json_file: Path | None) -> None:
+@click.option(
+    "--all-sources", is_flag=True, help="List every default, not only those that weigh most."
+)
+def command(case: Path, json_file: Path | None, all_sources: bool) -> None:
     """Check the home described in CASE without simulating it.
 
     Prints every fault with its line and how to mend it; or, for a sound case, what was
-    understood and every value that the case leaves to a default, with its source. With
-    --json FILE the findings go to FILE; when FILE is /dev/stdout nothing else is printed
-    there.
+    understood and what the case leaves to defaults, those that weigh most with their
+    sources. With --json FILE all findings go to FILE; when FILE is /dev/stdout nothing else
+    is printed there.
     """
     from tankful.casefile.load import load_case
     from tankful.casefile.resolve import list_defaults, resolve
@@ -53,4 +56,4 @@ def command(case: Path, json_file: Path | None) -> None:
             return
     from tankful.cli.show_check import show_check
 
-    show_check(home.case.name, understood, home.notes, assumed)
+    show_check(home.case.name, understood, home.notes, assumed, all_sources=all_sources)

@@ -60,9 +60,8 @@ def show_answer(
         _heading(out, "Please note")
         out.print(listed([("-", note) for note in answer.notes]))
     show_cautions(out, answer, everything=reasons)
-    shown = answer.assumptions if all_sources else answer.assumptions[:ASSUMPTIONS_SHOWN]
-    count = f"{len(shown)} of {len(answer.assumptions)}; --all-sources lists all"
-    show_assumptions(out, f"Assumed, as the case does not say ({count})", shown)
+    at_most = None if all_sources else ASSUMPTIONS_SHOWN
+    show_assumptions(out, "Assumed, as the case does not say", answer.assumptions, at_most)
     parts = [f"{name} {version}" for name, version in answer.versions.items()]
     out.print(Text("\nMade with " + ", ".join(parts) + ".", style="dim"))
 

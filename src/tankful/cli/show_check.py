@@ -11,6 +11,8 @@ from rich.text import Text
 from tankful.cli.tables import listed, plain_console, show_assumptions
 from tankful.model.result import Assumption
 
+DEFAULTS_SHOWN = 20
+
 
 def show_check(
     name: str,
@@ -18,9 +20,11 @@ def show_check(
     notes: Sequence[str],
     assumed: Sequence[Assumption],
     *,
+    all_sources: bool = False,
     console: Console | None = None,
 ) -> None:
-    """Print the verdict, what was understood, the notes, and every default with its source."""
+    """Print the verdict, what was understood, the notes, and the defaults that usually weigh
+    most, or all, with their sources."""
     out = console or plain_console()
     out.print(Text(f"{name}: the case is sound.", style="bold"))
     out.print(_understood(understood))
@@ -30,7 +34,8 @@ def show_check(
     if not assumed:
         out.print("\nNothing is left to a default.")
         return
-    show_assumptions(out, "Left to defaults, those that usually weigh most first", assumed)
+    at_most = None if all_sources else DEFAULTS_SHOWN
+    show_assumptions(out, "Left to defaults, those that usually weigh most first", assumed, at_most)
 
 
 def _understood(understood: Mapping[str, Sequence[str]]) -> Table:

@@ -21,11 +21,17 @@ def plain_console() -> Console:
     return out
 
 
-def show_assumptions(out: Console, title: str, assumed: Sequence[Assumption]) -> None:
-    """Print assumed values, and below them their sources, each once."""
-    sources = list(dict.fromkeys(item.source for item in assumed))
+def show_assumptions(
+    out: Console, title: str, assumed: Sequence[Assumption], at_most: int | None = None
+) -> None:
+    """Print assumed values, the first ``at_most`` or all, and below them their sources, each
+    once."""
+    shown = assumed[:at_most]
+    sources = list(dict.fromkeys(item.source for item in shown))
+    if len(shown) < len(assumed):
+        title += f" ({len(shown)} of {len(assumed)}; --all-sources lists all)"
     out.print(Text(f"\n{title}", style="bold"))
-    out.print(_assumed(assumed, sources))
+    out.print(_assumed(shown, sources))
     out.print(Text("\nSources", style="bold"))
     out.print(listed([(f"{i}", source) for i, source in enumerate(sources, start=1)]))
 
