@@ -2,13 +2,59 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from tankful.model.calibration import Calibration, Estimate
+from tankful.units import DAYS_PER_YEAR
+from tankful.use.house_bills import BilledLoad, Period
 
 SCATTERED = 0.20
 """Bills that miss the balance by more than this tell of something else (judgement)."""
 
 MET_WITHIN = 0.10
 """The outer tenths of one bill's spread: a simulation within it meets the bills."""
+
+
+FEW_DAYS = 183
+"""Bills of less than half a year leave the seasons to the published shape (judgement)."""
+
+EXCESS_WARNING = 0.05
+"""Bills so far below what water heating alone would take do not fit the heater (judgement)."""
+
+
+def billed_words(bills: Sequence[Period], year_kwh: float) -> str:
+    """What electricity bills hold, and the house's yearly use behind them, in one line."""
+    count = "one bill" if len(bills) == 1 else f"{len(bills)} bills"
+    days = sum((last - first).days + 1 for first, last, _ in bills)
+    bought = sum(kwh for _, _, kwh in bills)
+    return (
+        f"{count} of {days} days with {bought:,.0f} kWh bought: {year_kwh:,.0f} kWh a year in the "
+        "published daily shape"
+    )
+
+
+def billed_notes(load: BilledLoad, *, has_panels: bool, heater_out: bool) -> tuple[str, ...]:
+    """How the house's use was worked out from electricity bills."""
+    rest = DAYS_PER_YEAR - load.covered_days
+    notes = [
+        f"House load from electricity bills of {load.covered_days} days of the year"
+        + (f"; the other {rest} take their mean level." if rest else ".")
+    ]
+    if load.covered_days < FEW_DAYS:
+        notes.append("Bills of less than half a year: how use changes by season is the usual.")
+    if has_panels:
+        notes.append(
+            "Bills tell only what was bought: what the house used of its own sun was added by the "
+            "panels' modelled yield. They are taken to be from after the panels came."
+        )
+    if heater_out:
+        notes.append("The modelled electric water heater was taken out of the bills.")
+    if load.excess_share > EXCESS_WARNING:
+        notes.append(
+            f"Warning: the bills hold {load.excess_share:.0%} less than the modelled water heater "
+            "alone would take; check litres, heater, and whether it is on a circuit of its own."
+        )
+    return tuple(notes)
 
 
 def bill_warnings(found: Calibration, left_out: tuple[str, ...], scatter: float) -> tuple[str, ...]:

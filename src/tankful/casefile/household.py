@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from tankful.casefile.bill_words import billed_notes, billed_words
 from tankful.casefile.bills import Period
 from tankful.casefile.defaults import usual_house_kwh
 from tankful.casefile.filling import Filling
@@ -15,6 +16,7 @@ from tankful.model.case import CarCharging, People
 from tankful.site.place import Place
 from tankful.units import DAYS_PER_YEAR, J_PER_KWH
 from tankful.use.draws import Draws
+from tankful.use.house_bills import load_from_bills
 from tankful.use.house_load import load_from_annual, load_from_meter
 from tankful.use.household import household_draws
 from tankful.use.load_shape import SOURCE_ID as SHAPE_SOURCE
@@ -60,12 +62,14 @@ class HouseUse:
 def house_use_of(
     filling: Filling, clock: YearClock, place: Place, pv_w: FloatArray, *, heater_inside: bool
 ) -> HouseUse:
-    """From the meter file, the yearly figure, or the number of people.
+    """From the meter file, the bills, the yearly figure, or the number of people.
 
     ``heater_inside`` says that an electric water heater is part of the meter's general
-    register. FileError or CaseError when the meter file is unfit.
+    register or of the bills. FileError or CaseError when the meter file is unfit.
     """
     power = filling.case.electricity
+    if power.bills:
+        return _by_bills(filling, clock, place, pv_w, heater_inside=heater_inside)
     if power.meter_file is None:
         return _by_figure(filling, clock, place)
     path = filling.beside(power.meter_file)
@@ -87,6 +91,34 @@ def house_use_of(
             text=meter_words(meter),
             notes=load.notes,
             off_peak=off_peak_months(meter),
+            again=use if heater_inside and heater_w is None else None,
+        )
+
+    return use(None)
+
+
+def _by_bills(
+    filling: Filling, clock: YearClock, place: Place, pv_w: FloatArray, *, heater_inside: bool
+) -> HouseUse:
+    power = filling.case.electricity
+    bills = [(bill.first, bill.last, bill.kwh) for bill in power.bills]
+    filling.assume("electricity.meter_file", "published shape", "", SHAPE_SOURCE, "bills are given")
+
+    def use(heater_w: FloatArray | None) -> HouseUse:
+        load = load_from_bills(
+            clock,
+            bills,
+            pv_w=pv_w if power.arrays else None,
+            heater_w=heater_w,
+            southern=place.southern,
+        )
+        year_kwh = float(load.house_w.sum()) * clock.step_s / J_PER_KWH
+        return HouseUse(
+            house_w=load.house_w,
+            text=billed_words(bills, year_kwh),
+            notes=billed_notes(
+                load, has_panels=bool(power.arrays), heater_out=heater_w is not None
+            ),
             again=use if heater_inside and heater_w is None else None,
         )
 

@@ -24,9 +24,10 @@ MOST_KWH_PER_DAY = 200.0
 def _lists(case: Case) -> Iterator[tuple[str, tuple[Bill, ...]]]:
     yield "gas.bills", case.gas.bills
     yield "electricity.off_peak_bills", case.electricity.off_peak_bills
+    yield "electricity.bills", case.electricity.bills
 
 
-@rule("gas.bills", "electricity.off_peak_bills")
+@rule("gas.bills", "electricity.off_peak_bills", "electricity.bills")
 def bills_do_not_overlap(case: Case, folder: Path) -> Iterator[Fault]:
     for path, bills in _lists(case):
         numbered = sorted(enumerate(bills, start=1), key=lambda item: item[1].first)
@@ -40,7 +41,7 @@ def bills_do_not_overlap(case: Case, folder: Path) -> Iterator[Fault]:
                 )
 
 
-@rule("gas.bills", "electricity.off_peak_bills")
+@rule("gas.bills", "electricity.off_peak_bills", "electricity.bills")
 def bills_are_as_long_as_bills(case: Case, folder: Path) -> Iterator[Fault]:
     for path, bills in _lists(case):
         for i, bill in enumerate(bills, start=1):
@@ -54,7 +55,7 @@ def bills_are_as_long_as_bills(case: Case, folder: Path) -> Iterator[Fault]:
                 )
 
 
-@rule("gas.bills", "electricity.off_peak_bills")
+@rule("gas.bills", "electricity.off_peak_bills", "electricity.bills")
 def bills_are_of_one_home(case: Case, folder: Path) -> Iterator[Fault]:
     for i, gas in enumerate(case.gas.bills, start=1):
         name, amount = ("mj", gas.mj) if gas.mj is not None else ("kwh", gas.kwh or 0.0)
@@ -63,6 +64,8 @@ def bills_are_of_one_home(case: Case, folder: Path) -> Iterator[Fault]:
     for i, bill in enumerate(case.electricity.off_peak_bills, start=1):
         path = f"electricity.off_peak_bills[{i}].kwh"
         yield from _too_much(path, bill.kwh, bill.days, MOST_KWH_PER_DAY)
+    for i, use in enumerate(case.electricity.bills, start=1):
+        yield from _too_much(f"electricity.bills[{i}].kwh", use.kwh, use.days, MOST_KWH_PER_DAY)
 
 
 def _too_much(path: str, amount: float, days: int, most: float) -> Iterator[Fault]:

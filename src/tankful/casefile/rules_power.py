@@ -37,14 +37,27 @@ def car_charges_in_its_hours(case: Case, folder: Path) -> Iterator[Fault]:
         )
 
 
-@rule("electricity.car", "electricity.meter_file")
+@rule("electricity.car", "electricity.meter_file", "electricity.bills")
 def car_is_counted_once(case: Case, folder: Path) -> Iterator[Fault]:
     power = case.electricity
-    if power.car is not None and power.meter_file is not None:
+    if power.car is not None and (power.meter_file is not None or power.bills):
+        source = "the meter file" if power.meter_file is not None else "the bills"
+        may = "may hold it already"
         yield Fault(
             "electricity.car",
-            "comes on top of the meter file, which may hold it already",
-            mend="remove the section if the car was charged at home when the meter was read",
+            f"comes on top of {source}, which {may}",
+            mend="remove the section if the car was charged at home in those days",
+        )
+
+
+@rule("electricity.battery", "electricity.bills")
+def bills_are_from_before_the_battery(case: Case, folder: Path) -> Iterator[Fault]:
+    power = case.electricity
+    if power.battery is not None and power.bills:
+        yield Fault(
+            "electricity.bills",
+            "taken to be from before the battery; with it the house uses more than they tell",
+            mend="better give a meter file or the yearly use if the battery was there already",
         )
 
 
@@ -130,6 +143,7 @@ def new_panels_may_go_on_the_roof(case: Case, folder: Path) -> Iterator[Fault]:
 POWER_RULES: tuple[Rule, ...] = (car_charges_in_its_hours,)
 POWER_WARNINGS: tuple[Rule, ...] = (
     car_is_counted_once,
+    bills_are_from_before_the_battery,
     battery_has_something_to_store,
     every_export_limit_applies,
     shade_leaves_some_sun,

@@ -20,13 +20,21 @@ LAST_CERTIFICATE_YEAR = 2030
 """Certificates end with 2030 (Renewable Energy (Electricity) Act 2000, from memory)."""
 
 
-@rule("electricity.meter_file", "electricity.annual_use_kwh")
+@rule("electricity.meter_file", "electricity.annual_use_kwh", "electricity.bills")
 def use_is_given_once(case: Case, folder: Path) -> Iterator[Fault]:
     power = case.electricity
-    if power.meter_file is not None and power.annual_use_kwh is not None:
+    if power.meter_file is not None and power.bills:
+        yield Fault(
+            "electricity.bills",
+            "the meter file already says how much is used",
+            mend="keep one of the two, best the meter file",
+        )
+    if power.annual_use_kwh is not None and (power.meter_file is not None or power.bills):
+        source = "meter file" if power.meter_file is not None else "bills"
+        verb = "says" if power.meter_file is not None else "say"
         yield Fault(
             "electricity.annual_use_kwh",
-            "the meter file already says how much is used",
+            f"the {source} already {verb} how much is used",
             f"{power.annual_use_kwh:g}",
             mend="keep one of the two",
         )

@@ -42,8 +42,9 @@ SECTIONS = (
         "Prices as on the bills, with tax, in whole money: 33 cents is 0.33.",
         ("electricity", "gas"),
         (
-            "electricity.annual_use_kwh",
+            "electricity.bills",
             "electricity.meter_file",
+            "electricity.annual_use_kwh",
             "electricity.usage_price_per_kwh",
             "electricity.feed_in_price_per_kwh",
             "electricity.off_peak_price_per_kwh",

@@ -62,5 +62,17 @@ class OffPeakBill(Bill):
     )
 
 
+class UseBill(Bill):
+    """What one electricity bill says was bought besides the off-peak circuit."""
+
+    kwh: float = field(
+        about="electricity bought, without the off-peak circuit; exports are not taken off",
+        unit="kWh",
+        gt=0,
+        le=300_000,
+    )
+
+
+UseBills = Annotated[tuple[UseBill, ...], Field(strict=False, max_length=MAX_BILLS)]
 GasBills = Annotated[tuple[GasBill, ...], Field(strict=False, max_length=MAX_BILLS)]
 OffPeakBills = Annotated[tuple[OffPeakBill, ...], Field(strict=False, max_length=MAX_BILLS)]

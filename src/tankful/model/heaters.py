@@ -84,7 +84,8 @@ class HeaterToday(Table):
     )
     in_meter_general: bool = field(
         True,
-        about="an electric heater's use is inside the meter file's general import",
+        about="an electric heater's use is inside the meter file's general import or the "
+        "electricity bills",
         source="judgement",
     )
 

@@ -6,7 +6,7 @@ from typing import Annotated, Literal, Self
 
 from pydantic import Field, model_validator
 
-from tankful.model.bills import GasBills, OffPeakBills
+from tankful.model.bills import GasBills, OffPeakBills, UseBills
 from tankful.model.fields import Horizon, Table, UnfitError, Words, field
 from tankful.model.tariff import ElectricityTariff, GasTariff
 from tankful.model.window import Window, Windows
@@ -94,7 +94,12 @@ class Electricity(Table):
         unit="kWh",
         ge=0,
         le=100_000,
-        when_absent="from the meter file, or by people",
+        when_absent="from bills or the meter file, or by people",
+    )
+    bills: UseBills = field(
+        (),
+        about="electricity bought by bill, with the panels named here: what the house uses is "
+        "estimated from it",
     )
     meter_file: Words | None = field(
         None,
