@@ -18,6 +18,7 @@ COMMANDS = {
     "new": "tankful.cli.new",
     "check": "tankful.cli.check",
     "advise": "tankful.cli.advise",
+    "compare": "tankful.cli.compare",
     "panels": "tankful.cli.panels",
     "flips": "tankful.cli.flips",
     "map": "tankful.cli.map",
