@@ -67,7 +67,11 @@ QUERIES = {
     "/cases/{id}/report/{kind}": {name: one_of("1") for name in ("state", "name", "save")},
     "/enter": {"key": {"type": "string"}},
 }
-NAMES = {"client": {"type": "string", "maxLength": 130}, "archived": one_of("0", "1")}
+NAMES = {
+    "client": {"type": "string", "maxLength": 130},
+    "archived": one_of("0", "1"),
+    "was": one_of("Ada Example"),
+}
 FIELDS = {
     path: {"anyOf": [one_of("1", "2480", "true", "22:00 to 07:00"), {"type": "string"}]}
     for path in paths_of_fields()
@@ -85,14 +89,17 @@ BODIES = {
     "/clients/{id}/import": UPLOAD,
     "/cases/{id}/save": {**FIELDS, **SEEN},
     "/cases/{id}/remove": {"row": one_of("quotes[1]", "quotes[0]", "quotes", "name[1]"), **SEEN},
-    "/cases/{id}/state": {"state": one_of(*STATES)},
-    "/cases/{id}/title": {"title": {"type": "string"}},
+    "/cases/{id}/state": {"state": one_of(*STATES), "was": one_of(*STATES)},
+    "/cases/{id}/title": {"title": {"type": "string"}, "was": one_of("Hot water")},
     "/cases/{id}/upload": UPLOAD,
     "/cases/{id}/drop": {"name": one_of("meter.csv")},
     "/settings": {
         **{name: {"type": "string"} for name in ("name", "contact", "foreword", "closing")},
         "accent": one_of("#123456"),
         "no_logo": one_of("1"),
+        "logo_before": one_of("PHN2Zy8+", "not base 64"),
+        "saw-name": one_of("e3b0c44298fc"),
+        "take-name": one_of("mine", "theirs"),
         **UPLOAD,
     },
     "/login": {"name": one_of("ada", "ben"), "password": {"type": "string"}},

@@ -160,9 +160,9 @@ def test_a_name_that_was_replaced_stays_in_the_record(engine: sa.Engine, work_id
     from tankful.desk.store.record import recent
 
     with transaction(engine) as db:
-        works.set_title(db, work_id, "Before the quote", BEN)
+        works.set_title(db, work_id, "Before the quote", "Hot water", BEN)
         client_id = works.get_work(db, work_id).client_id
-        clients.rename_client(db, client_id, "Moon Street", BEN)
+        clients.rename_client(db, client_id, "Moon Street", "Sun Street", BEN)
         assert recent(db, work_id)[0][1:] == (BEN, "renamed the case, which was “Hot water”")
         assert recent(db, client_id)[0][2] == "renamed the client, who was “Sun Street”"
 

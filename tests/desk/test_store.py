@@ -80,7 +80,7 @@ def test_a_client_has_several_cases_each_with_its_state(engine: sa.Engine, work_
     with transaction(engine) as db:
         client_id = works.get_work(db, work_id).client_id
         second = works.add_work(db, client_id, "The granny flat", {}, ME)
-        works.set_state(db, second, "report_sent", ME)
+        works.set_state(db, second, "report_sent", "draft", ME)
         (client,) = clients.find_clients(db, state="report_sent")
         assert {work[1:] for work in client.works} == {
             ("Hot water", "draft"),
@@ -185,7 +185,7 @@ def test_a_row_that_is_taken_out_of_a_list_lets_the_others_move_up(
 def test_every_change_leaves_a_line_in_the_record(engine: sa.Engine, work_id: str) -> None:
     save(engine, work_id, 0, "w", people__count="4")
     with transaction(engine) as db:
-        works.set_state(db, work_id, "advised", ME)
+        works.set_state(db, work_id, "advised", "draft", ME)
         lines = [(who, what) for _, who, what in recent(db, work_id)]
     assert lines == [
         (ME, "state is now advised"),
@@ -203,7 +203,7 @@ def test_what_cannot_be_is_refused_in_words(engine: sa.Engine, work_id: str) -> 
         with pytest.raises(TooMuchError):
             saves.save(db, work_id, {"name": "x" * 5000}, 0, ME, "w")
         with pytest.raises(CaseError):
-            works.set_state(db, work_id, "<script>", ME)
+            works.set_state(db, work_id, "<script>", "draft", ME)
         with pytest.raises(CaseError):
             clients.add_client(db, " \n ", ME)
 

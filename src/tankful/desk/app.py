@@ -13,7 +13,17 @@ from starlette.staticfiles import StaticFiles
 from starlette.types import ASGIApp
 
 from tankful.desk.doors.guard import guard
-from tankful.desk.pages import answers, branding, cases, clients, entry, files, pictures, reports
+from tankful.desk.pages import (
+    answers,
+    branding,
+    cases,
+    clients,
+    entry,
+    files,
+    pictures,
+    reports,
+    whole,
+)
 from tankful.desk.visit import Desk, Handler, missing, refuse, serve
 from tankful.report.look import fonts_folder
 
@@ -35,9 +45,9 @@ PAGES: tuple[tuple[str, str, Handler], ...] = (
     ("GET", "/cases/{id}/row", cases.open_row),
     ("POST", "/cases/{id}/remove", cases.remove_row),
     ("GET", "/cases/{id}/field", cases.show_field),
-    ("POST", "/cases/{id}/state", cases.set_state),
-    ("POST", "/cases/{id}/title", cases.set_title),
-    ("POST", "/cases/{id}/archive", cases.archive),
+    ("POST", "/cases/{id}/state", whole.set_state),
+    ("POST", "/cases/{id}/title", whole.set_title),
+    ("POST", "/cases/{id}/archive", whole.archive),
     ("GET", "/cases/{id}/answer", answers.show),
     ("POST", "/cases/{id}/upload", files.upload),
     ("POST", "/cases/{id}/drop", files.drop),

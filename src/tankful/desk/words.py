@@ -112,5 +112,6 @@ FILTERS: dict[str, Callable[..., Any]] = {
     "plain": plain,
     "fault_words": fault_words,
     "degrees": degrees,
+    "raised": raised,
     "drawn": Markup,  # what we drew ourselves; its words were escaped then
 }

@@ -200,29 +200,6 @@ def show_field(visit: Visit) -> Response:
     return visit.page("field.html", item=item, work=work, files=sorted(files))
 
 
-def set_state(visit: Visit) -> Response:
-    state = visit.form.get("state", "")
-    with visit.db() as db:
-        works.set_state(db, visit.id(), state, visit.who)
-    if visit.is_fragment:
-        return visit.page("state_saved.html", state=state)
-    back = "/report" if visit.form.get("back") == "report" else ""
-    return visit.go(f"/cases/{visit.id()}{back}")
-
-
-def set_title(visit: Visit) -> Response:
-    with visit.db() as db:
-        works.set_title(db, visit.id(), visit.form.get("title", ""), visit.who)
-    return visit.go(f"/cases/{visit.id()}")
-
-
-def archive(visit: Visit) -> Response:
-    with visit.db() as db:
-        works.archive_work(db, visit.id(), visit.form.get("archived") == "1", visit.who)
-        client_id = works.get_work(db, visit.id()).client_id
-    return visit.go(f"/clients/{client_id}")
-
-
 def history(visit: Visit) -> Response:
     """Every change of the case, newest first, and what else was done with it."""
     before = _number(visit.asked("before"))

@@ -12,8 +12,10 @@ from tankful.casefile.read import MAX_BYTES, decoded, printable
 from tankful.casefile.typed import Typed, typed_of_toml
 from tankful.desk.form import Source, item_at
 from tankful.desk.layout import FIRST_ANSWERS
+from tankful.desk.pages.moved import Wish, told
 from tankful.desk.store import clients, works
 from tankful.desk.store.clients import LONGEST_NAME
+from tankful.desk.store.moved import MovedError
 from tankful.desk.store.record import recent
 from tankful.desk.store.tables import STATES
 from tankful.desk.store.uploads import copy_uploads
@@ -68,8 +70,12 @@ def show(visit: Visit) -> Response:
 
 
 def rename(visit: Visit) -> Response:
-    with visit.db() as db:
-        clients.rename_client(db, visit.id(), visit.form.get("client", ""), visit.who)
+    name = visit.form.get("client", "")
+    try:
+        with visit.db() as db:
+            clients.rename_client(db, visit.id(), name, visit.form.get("was", ""), visit.who)
+    except MovedError as moved:
+        return told(visit, moved, Wish("name", "client", name))
     return visit.go(f"/clients/{visit.id()}")
 
 

@@ -23,6 +23,11 @@ function isField(element) {
   return element.matches("input[name], select[name]") && element.closest("#form");
 }
 
+// The state of the work, which stands outside of the form.
+function isState(element) {
+  return element.id === "state";
+}
+
 document.addEventListener("htmx:afterSettle", markFaults);
 document.addEventListener("htmx:oobAfterSwap", markFaults);
 
@@ -80,7 +85,7 @@ const SESSION_OVER = "Your session is over. Come in again in another tab, and th
 const TRYING = "What you typed stays here; trying again.";
 function unsaved(event, why = "the desk does not answer.") {
   const field = decided(event.target) || event.target;
-  if (!isField(field)) return;
+  if (!isField(field) && !isState(field)) return;
   field.dataset.unsaved = "yes";
   say(`Not saved: ${why} ${TRYING}`);
 }
@@ -101,6 +106,7 @@ document.addEventListener("htmx:afterRequest", (event) => {
   if (!event.detail.successful || event.target.matches("[data-news]")) return;
   document.getElementById("trouble").replaceChildren();
   const field = decided(event.target) || event.target;
+  if (isState(field)) delete field.dataset.unsaved;
   if (!isField(field)) return;
   delete field.dataset.unsaved;
   delete field.dataset.stuck;

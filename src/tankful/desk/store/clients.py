@@ -7,12 +7,15 @@ from unicodedata import category
 
 import sqlalchemy as sa
 
+from tankful.desk.store.moved import differs
 from tankful.desk.store.record import note
 from tankful.desk.store.tables import STATES, client, new_id, now, work
 from tankful.errors import CaseError, Fault, MissingError
 
 LONGEST_NAME = 120
 LIST_AT_MOST = 500
+NAME_LINE = "renamed the client, who was "
+"""How the lines of the record begin that tell who changed the name."""
 
 
 @dataclass(frozen=True)
@@ -54,32 +57,34 @@ def add_client(db: sa.Connection, name: str, who: str) -> str:
     return str(row["id"])
 
 
-def rename_client(db: sa.Connection, client_id: str, name: str, who: str) -> None:
-    """Another name."""
-    name, before = clean(name, "name"), get_client(db, client_id).name
-    _update(db, client_id, name=name, name_key=name.casefold())
-    note(db, who, f"renamed the client, who was “{before}”", client_id)
+def rename_client(db: sa.Connection, client_id: str, name: str, was: str, who: str) -> None:
+    """Another name, where it was as the page saw it. MovedError else."""
+    name, before = clean(name, "name"), get_client(db, client_id, lock=True).name
+    if differs(db, before, was, name, about=client_id, line=NAME_LINE):
+        _update(db, client_id, name=name, name_key=name.casefold())
+        note(db, who, f"{NAME_LINE}“{before}”", client_id)
 
 
 def archive_client(db: sa.Connection, client_id: str, archived: bool, who: str) -> None:
-    """Put a client away, or take one out again."""
-    _update(db, client_id, archived=archived)
-    note(db, who, "archived the client" if archived else "brought back the client", client_id)
+    """Put a client away, or take one out again; nothing where somebody has already done so."""
+    if archived != get_client(db, client_id, lock=True).archived:
+        _update(db, client_id, archived=archived)
+        what = "archived the client" if archived else "brought back the client"
+        note(db, who, what, client_id)
 
 
 def _update(db: sa.Connection, client_id: str, **values: object) -> None:
-    done = db.execute(
-        client.update().where(client.c.id == client_id).values(**values, changed_at=now())
-    )
-    if not done.rowcount:
-        raise _missing(client_id)
+    db.execute(client.update().where(client.c.id == client_id).values(**values, changed_at=now()))
 
 
-def get_client(db: sa.Connection, client_id: str) -> Client:
-    """One client. MissingError for an unknown id."""
-    row = db.execute(sa.select(client).where(client.c.id == client_id)).one_or_none()
+def get_client(db: sa.Connection, client_id: str, *, lock: bool = False) -> Client:
+    """One client; ``lock`` keeps others from changing it until the transaction ends.
+    MissingError for an unknown id."""
+    query = sa.select(client).where(client.c.id == client_id)
+    row = db.execute(query.with_for_update() if lock else query).one_or_none()
     if row is None:
-        raise _missing(client_id)
+        fault = Fault("client", "is not among the records", client_id[:40], mend="go to the list")
+        raise MissingError("There is no such client.", [fault])
     return _with_works(db, [row])[0]
 
 
@@ -109,8 +114,3 @@ def _with_works(db: sa.Connection, rows: list[sa.Row[tuple[object, ...]]]) -> li
         Client(row.id, row.name, row.archived, row.changed_at, tuple(works.get(row.id, ())))
         for row in rows
     ]
-
-
-def _missing(client_id: str) -> MissingError:
-    fault = Fault("client", "is not among the records", client_id[:40], mend="go to the list")
-    return MissingError("There is no such client.", [fault])

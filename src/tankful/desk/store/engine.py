@@ -137,6 +137,13 @@ def reading(engine: sa.Engine) -> Iterator[sa.Connection]:
         raise _refused("The desk's records could not be read.", error) from error
 
 
+def alone(db: sa.Connection, table: sa.Table) -> None:
+    """Nobody else writes to a table until the transaction ends: two who write at the same moment
+    take turns. On SQLite they do so anyway."""
+    if db.dialect.name == "postgresql":
+        db.execute(sa.text(f'LOCK TABLE "{table.name}" IN SHARE ROW EXCLUSIVE MODE'))
+
+
 def _refused(what: str, error: SQLAlchemyError) -> StoreError:
     """Says why in the database's words, and whom to ask."""
     cause = str(getattr(error, "orig", None) or error).strip().split("\n")[0]

@@ -11,6 +11,7 @@ import sqlalchemy as sa
 
 from tankful.desk.doors.passwords import NOBODY, check_new, hashed, matches
 from tankful.desk.store.clients import clean
+from tankful.desk.store.engine import alone
 from tankful.desk.store.record import note
 from tankful.desk.store.tables import ROLES, account, new_id, now, session
 from tankful.errors import CaseError, Fault, RefusedError
@@ -43,6 +44,7 @@ def put_account(db: sa.Connection, name: str, password: str | None, role: str, w
     if role not in ROLES:
         raise CaseError("No such role.", [Fault("role", "unknown", role, ", ".join(ROLES))])
     name = clean(name, "name")[:80]
+    alone(db, account)
     before = account_of(db, name)
     if password is None:
         if before is None:
@@ -61,6 +63,7 @@ def put_account(db: sa.Connection, name: str, password: str | None, role: str, w
 def remove_account(db: sa.Connection, name: str, who: str) -> bool:
     """Whether there was one; its open sessions end."""
     name = _as_kept(name)
+    alone(db, account)
     gone = bool(db.execute(account.delete().where(account.c.name == name)).rowcount)
     if gone:
         note(db, who, "removed the account", name)

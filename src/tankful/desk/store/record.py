@@ -24,3 +24,12 @@ def recent(
         query = query.where(~audit.c.what.startswith(f"{kind}: "))
     rows = db.execute(query.order_by(audit.c.id.desc()).limit(at_most))
     return [(row.at, row.who, row.what) for row in rows]
+
+
+def last(db: sa.Connection, about: str, begins: str) -> tuple[str, str]:
+    """Who wrote the newest line about something that begins so, and when; two empty texts when
+    there is none."""
+    mine = (audit.c.about == about, audit.c.what.startswith(begins, autoescape=True))
+    query = sa.select(audit.c.who, audit.c.at).where(*mine).order_by(audit.c.id.desc()).limit(1)
+    row = db.execute(query).one_or_none()
+    return (row.who, row.at) if row else ("", "")

@@ -9,6 +9,7 @@ import sqlalchemy as sa
 
 from tankful.casefile.typed import Typed
 from tankful.desk.store.clients import clean, get_client
+from tankful.desk.store.moved import differs
 from tankful.desk.store.record import note
 from tankful.desk.store.tables import STATES, change, client, new_id, now, work
 from tankful.errors import CaseError, Fault, MissingError, TooMuchError
@@ -18,6 +19,8 @@ MOST_TEXT = 400_000
 """Characters in one field, and in a whole case."""
 HISTORY_AT_MOST = 200
 """Changes on one page of a case's history."""
+STATE_LINE, TITLE_LINE = "state is now ", "renamed the case, which was "
+"""How the lines of the record begin that tell who changed these."""
 
 
 @dataclass(frozen=True)
@@ -65,33 +68,38 @@ def list_works(db: sa.Connection, client_id: str) -> list[Work]:
     return [Work(**row._mapping) for row in rows]
 
 
-def set_state(db: sa.Connection, work_id: str, state: str, who: str) -> None:
-    """How far the work has come."""
+def set_state(db: sa.Connection, work_id: str, state: str, was: str, who: str) -> None:
+    """How far the work has come, where it was as the page saw it. MovedError else."""
     if state not in STATES:
         allowed = ", ".join(STATES)
         fault = Fault("state", "no such state", state[:40], allowed, "choose one of them")
         raise CaseError("The state was not changed.", [fault])
-    _set(db, work_id, who, f"state is now {state}", state=state)
+    found = get_work(db, work_id, lock=True)
+    if differs(db, found.state, was, state, about=work_id, line=STATE_LINE):
+        _set(db, found, who, f"{STATE_LINE}{state}", state=state)
 
 
-def set_title(db: sa.Connection, work_id: str, title: str, who: str) -> None:
-    """Another title."""
-    before = get_work(db, work_id, lock=True).title
-    _set(db, work_id, who, f"renamed the case, which was “{before}”", title=clean(title, "title"))
+def set_title(db: sa.Connection, work_id: str, title: str, was: str, who: str) -> None:
+    """Another title, where it was as the page saw it. MovedError else."""
+    title, found = clean(title, "title"), get_work(db, work_id, lock=True)
+    if differs(db, found.title, was, title, about=work_id, line=TITLE_LINE):
+        _set(db, found, who, f"{TITLE_LINE}“{found.title}”", title=title)
 
 
 def archive_work(db: sa.Connection, work_id: str, archived: bool, who: str) -> None:
-    """Put a case away, or take it out again."""
-    what = "archived the case" if archived else "brought back the case"
-    _set(db, work_id, who, what, archived=archived)
-
-
-def _set(db: sa.Connection, work_id: str, who: str, what: str, **values: object) -> None:
+    """Put a case away, or take it out again; nothing where somebody has already done so."""
     found = get_work(db, work_id, lock=True)
+    if archived != found.archived:
+        what = "archived the case" if archived else "brought back the case"
+        _set(db, found, who, what, archived=archived)
+
+
+def _set(db: sa.Connection, found: Work, who: str, what: str, **values: object) -> None:
+    """Write to a case that is locked."""
     at = now()
-    db.execute(work.update().where(work.c.id == work_id).values(**values, changed_at=at))
+    db.execute(work.update().where(work.c.id == found.id).values(**values, changed_at=at))
     touch(db, found.client_id, at)
-    note(db, who, what, work_id)
+    note(db, who, what, found.id)
 
 
 def history(
