@@ -66,7 +66,7 @@ class UseBill(Bill):
     """What one electricity bill says was bought besides the off-peak circuit."""
 
     kwh: float = field(
-        about="electricity bought, without the off-peak circuit; exports are not taken off",
+        about="electricity bought besides the off-peak circuit, exports not taken off",
         unit="kWh",
         gt=0,
         le=300_000,
