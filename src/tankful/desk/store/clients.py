@@ -7,9 +7,10 @@ from unicodedata import category
 
 import sqlalchemy as sa
 
+from tankful.desk.store.fold import fold, name_key
 from tankful.desk.store.moved import differs
 from tankful.desk.store.record import note
-from tankful.desk.store.tables import STATES, client, new_id, now, work
+from tankful.desk.store.tables import STATES, client, jotting, new_id, now, work
 from tankful.errors import CaseError, Fault, MissingError
 
 LONGEST_NAME = 120
@@ -51,7 +52,7 @@ def _shown(letter: str) -> str:
 def add_client(db: sa.Connection, name: str, who: str) -> str:
     """A new client's id."""
     name = clean(name, "name")
-    row = {"id": new_id(), "name": name, "name_key": name.casefold(), "archived": False}
+    row = {"id": new_id(), "name": name, "name_key": name_key(name), "archived": False}
     db.execute(client.insert().values(**row, changed_at=now()))
     note(db, who, "added the client", str(row["id"]))
     return str(row["id"])
@@ -61,7 +62,7 @@ def rename_client(db: sa.Connection, client_id: str, name: str, was: str, who: s
     """Another name, where it was as the page saw it. MovedError else."""
     name, before = clean(name, "name"), get_client(db, client_id, lock=True).name
     if differs(db, before, was, name, about=client_id, line=NAME_LINE):
-        _update(db, client_id, name=name, name_key=name.casefold())
+        _update(db, client_id, name=name, name_key=name_key(name))
         note(db, who, f"{NAME_LINE}“{before}”", client_id)
 
 
@@ -91,11 +92,13 @@ def get_client(db: sa.Connection, client_id: str, *, lock: bool = False) -> Clie
 def find_clients(
     db: sa.Connection, words: str = "", state: str = "", *, archived: bool = False
 ) -> list[Client]:
-    """Clients whose name holds every word, those changed last first; one more than the list
-    shows tells that there are more."""
+    """Clients whose name or contact holds every word, whatever its accents, those changed last
+    first; one more than the list shows tells that there are more."""
     query = sa.select(client).where(client.c.archived == archived)
-    for word in words.casefold().split():
-        query = query.where(client.c.name_key.contains(word, autoescape=True))
+    for word in fold(words).split():
+        reached = jotting.c.text_key.contains(word, autoescape=True)
+        by_contact = client.c.id.in_(sa.select(jotting.c.client_id).where(reached))
+        query = query.where(client.c.name_key.contains(word, autoescape=True) | by_contact)
     if state in STATES:
         inside = sa.select(work.c.client_id).where(work.c.state == state, ~work.c.archived)
         query = query.where(client.c.id.in_(inside))

@@ -11,7 +11,7 @@ from tankful.desk.store.engine import sqlite_file, transaction
 from tankful.errors import Fault, StoreError
 
 SCRIPTS = Path(__file__).parent / "migrations"
-NEWEST = "0002"
+NEWEST = "0003"
 
 
 def bring_up_to_date(engine: sa.Engine) -> None:

@@ -46,6 +46,20 @@ client = sa.Table(
     sa.Column("changed_at", TIME, nullable=False, index=True),
 )
 
+jotting = sa.Table(
+    "jotting",
+    meta,
+    sa.Column("client_id", ID, sa.ForeignKey("client.id", ondelete="CASCADE"), primary_key=True),
+    sa.Column("kind", sa.String(8), primary_key=True),  # contact or notes
+    sa.Column("text", sa.Text, nullable=False),
+    sa.Column("text_key", sa.Text, nullable=False),  # folded, for search; empty for notes
+    sa.Column("number", sa.Integer, nullable=False),  # of the change, counted for each client
+    sa.Column("at", TIME, nullable=False),
+    sa.Column("who", sa.String(80), nullable=False),
+    sa.Column("window", sa.String(32), nullable=False),  # of the browser that typed it
+)
+"""What is written down about a client, and who wrote it last."""
+
 work = sa.Table(
     "work",
     meta,
