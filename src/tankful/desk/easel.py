@@ -46,6 +46,11 @@ class Order:
     brand: Brand | None = None
 
 
+def is_same(one: Order, other: Order) -> bool:
+    """The same to be made, whether or not the answer was known."""
+    return replace(one, answer=None) == replace(other, answer=None)
+
+
 Case = tuple[str, Path]
 Kept = TypeVar("Kept")
 _scenes: OrderedDict[Case, Scene] = OrderedDict()

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 from urllib.parse import urlencode
@@ -18,7 +18,8 @@ from tankful.desk.sheets import Chosen, Kept, find, find_newest, keep, state_now
 from tankful.desk.store import clients, works
 from tankful.desk.store.tables import now
 from tankful.desk.store.works import Work
-from tankful.desk.studio import Studio, Task
+from tankful.desk.studio import Studio
+from tankful.desk.turns import Task
 from tankful.desk.visit import Visit
 from tankful.errors import Fault, MissingError, TankfulError
 from tankful.paths import cache_root
@@ -55,6 +56,11 @@ class Case:
     seen: Checked
     root: Path
     state: str
+
+    def order(self, kind: str, chosen: Chosen) -> Order | None:
+        """What would draw a picture of it; ``None`` while it has faults."""
+        loaded = self.seen.loaded
+        return Order(self.seen.toml, loaded.path.parent, kind, chosen) if loaded else None
 
 
 @dataclass(frozen=True)
@@ -102,16 +108,13 @@ def show(visit: Visit) -> Response:
     case = _case(visit)
     with visit.reads() as db:
         client = clients.get_client(db, case.work.client_id)
-    if _begins(case, "choices", ()):
-        _ask(visit, case, "choices", ())
-    choices = _part(visit, case, "choices", ())
+    choices = _opened(visit, case, "choices", ())
     facts = choices.kept.sheet.facts if choices.kept else {}
     parts = [choices]
     for kind in list(TITLES)[1:] if facts else ():
         chosen = _last_chosen(case, kind) or _usual(kind, facts)
-        if not choices.stale and kind in QUICK and _begins(case, kind, chosen):
-            _ask(visit, case, kind, chosen)
-        parts.append(_part(visit, case, kind, chosen))
+        begins = kind in QUICK and not choices.stale
+        parts.append((_opened if begins else _part)(visit, case, kind, chosen))
     return visit.page(
         "pictures.html",
         client=client,
@@ -135,7 +138,7 @@ def show_part(visit: Visit) -> Response:
     asked = visit.request.query_params
     chosen = tuple((name, asked.get(name, "")[:LONGEST]) for name in ASKS.get(kind, ()))
     if asked.get("stop"):
-        _studio(visit).call_off(case.work.id, kind)
+        _studio(visit).call_off(visit.who, case.work.id, kind)
     elif (asked.get("go") or (kind in QUICK and not asked.get("watch"))) and _begins(
         case, kind, chosen
     ):
@@ -166,13 +169,26 @@ def _case(visit: Visit) -> Case:
     return Case(work, seen, cache_root() / "desk-pictures" / work.id, state_now(seen))
 
 
+def _opened(visit: Visit, case: Case, kind: str, chosen: Chosen) -> Part:
+    """A part that opening the page begins, unless it was called off."""
+    part = _part(visit, case, kind, chosen)
+    if part.task is not None and not part.running and not part.fault:
+        return part
+    if not _begins(case, kind, chosen):
+        return part
+    _ask(visit, case, kind, chosen)
+    return _part(visit, case, kind, chosen)
+
+
 def _part(visit: Visit, case: Case, kind: str, chosen: Chosen) -> Part:
+    order = case.order(kind, chosen)
+    task = _studio(visit).task(visit.who, case.work.id, kind, order)  # first: it may end meanwhile
     kept = find(case.root, case.state, kind, chosen) if case.state else None
-    task = _studio(visit).task(case.work.id, kind)
     stale = kept is None
     if kept is None and (case.state == "" or find_newest(case.root, kind, case.state) is None):
         kept = find_newest(case.root, kind)
-    waits = task is None or (task.over and kind not in QUICK)  # other choices begin by themselves
+    # After a fault of what was chosen, other choices begin by themselves.
+    waits = task is None or (task.over and (kind not in QUICK or task.fault is None))
     can_start = stale and bool(case.state) and waits
     return Part(kind, chosen, kept, stale and kept is not None, task if stale else None, can_start)
 
@@ -195,17 +211,16 @@ def _begins(case: Case, kind: str, chosen: Chosen) -> bool:
 
 
 def _ask(visit: Visit, case: Case, kind: str, chosen: Chosen) -> None:
-    loaded = case.seen.loaded
-    assert loaded is not None
-    toml, folder = case.seen.toml, loaded.path.parent
+    order = case.order(kind, chosen)
+    assert order is not None
     reckoner: Reckoner = visit.desk.kept["reckoner"]
-    order = Order(toml, folder, kind, chosen, reckoner.whole_answer(case.work.id, toml))
+    known = reckoner.whole_answer(case.work.id, order.toml)
 
     def keeps(sheet: Sheet) -> None:
         kept = Kept(sheet, chosen, case.work.number, now())
         keep(case.root, case.state, kind, kept)
 
-    _studio(visit).ask(case.work.id, order, keeps)
+    _studio(visit).ask(visit.who, case.work.id, replace(order, answer=known), keeps)
 
 
 def _studio(visit: Visit) -> Studio:

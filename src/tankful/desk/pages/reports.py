@@ -10,7 +10,7 @@ from urllib.parse import urlencode
 from starlette.responses import Response
 
 from tankful.desk.check import Checked
-from tankful.desk.easel import Order
+from tankful.desk.easel import Order, is_same
 from tankful.desk.pages.cases import look
 from tankful.desk.press import Printed
 from tankful.desk.reckoner import Reckoner
@@ -18,10 +18,11 @@ from tankful.desk.sheets import state_now
 from tankful.desk.shelf import Report, name_of, put_by, take, take_newest
 from tankful.desk.store import clients, works
 from tankful.desk.store.record import note
-from tankful.desk.store.settings import Brand, get_brand
+from tankful.desk.store.settings import get_brand
 from tankful.desk.store.tables import now
 from tankful.desk.store.works import Work
-from tankful.desk.studio import Studio, Task
+from tankful.desk.studio import Studio
+from tankful.desk.turns import Task
 from tankful.desk.visit import Visit
 from tankful.errors import Fault, MissingError, TankfulError
 from tankful.paths import cache_root
@@ -39,13 +40,13 @@ POLICY = (
 @dataclass(frozen=True)
 class Desired:
     """A report of one size as the page shows it: what there is, and what is under way. ``state``
-    is that of the case now; empty while it has faults."""
+    is that of the case now and ``order`` would make its report; none while it has faults."""
 
     work: Work
     seen: Checked
-    brand: Brand
     size: str
     state: str
+    order: Order | None
     report: Report | None
     stale: bool
     task: Task | None
@@ -61,12 +62,17 @@ class Desired:
 
     @property
     def _is_of_now(self) -> bool:
-        order = self.task.order if self.task else None
-        return order is not None and (order.toml, order.brand) == (self.seen.toml, self.brand)
+        return bool(self.task and self.order and is_same(self.task.order, self.order))
 
     @property
     def fault(self) -> TankfulError | None:
         return self.task.fault if self.task and self._is_of_now else None
+
+    @property
+    def begins(self) -> bool:
+        """Whether opening the page begins it: not again after a fault, or once called off."""
+        ended = self.task is not None and self.task.over and self._is_of_now
+        return (self.can_start or self.outrun) and not ended
 
     @property
     def can_start(self) -> bool:
@@ -89,9 +95,9 @@ class Desired:
 
 
 def show(visit: Visit) -> Response:
-    """The page of a report; one that is not at hand is begun."""
+    """The page of a report; one that is not at hand is begun, unless it was called off."""
     desired = _desired(visit)
-    if (desired.can_start or desired.outrun) and not desired.fault:
+    if desired.begins:
         desired = _begun(visit, desired)
     with visit.reads() as db:
         client = clients.get_client(db, desired.work.client_id)
@@ -108,7 +114,7 @@ def show_part(visit: Visit) -> Response:
     asked = visit.request.query_params
     desired = _desired(visit)
     if asked.get("stop"):
-        _studio(visit).call_off(desired.work.id, SIZES[desired.size])
+        _studio(visit).call_off(visit.who, desired.work.id, SIZES[desired.size])
         desired = replace(desired, task=None)
     elif asked.get("go") and desired.can_start:
         desired = _begun(visit, desired)
@@ -169,28 +175,29 @@ def _desired(visit: Visit) -> Desired:
         work = works.get_work(db, visit.id())
         seen, _ = look(db, work)
         brand = get_brand(db)
-    state, root = state_now(seen), _root(work.id)
+    state, root, kind = state_now(seen), _root(work.id), SIZES[size]
+    order = Order(seen.toml, seen.loaded.path.parent, kind, brand=brand) if seen.loaded else None
+    task = _studio(visit).task(visit.who, work.id, kind, order)  # first: it may end meanwhile
     report = take(root, state, name_of(size, brand)) if state else None
-    task = None if report else _studio(visit).task(work.id, SIZES[size])
     older = None if report else take_newest(root, size)
     stale = report is None and older is not None
-    return Desired(work, seen, brand, size, state, report or older, stale, task)
+    return Desired(work, seen, size, state, order, report or older, stale, None if report else task)
 
 
 def _begun(visit: Visit, desired: Desired) -> Desired:
     """Have it made."""
-    work, seen, brand = desired.work, desired.seen, desired.brand
-    assert seen.loaded is not None
+    work, order = desired.work, desired.order
+    assert order is not None
     reckoner: Reckoner = visit.desk.kept["reckoner"]
-    kind, known = SIZES[desired.size], reckoner.whole_answer(work.id, seen.toml)
-    order = Order(seen.toml, seen.loaded.path.parent, kind, answer=known, brand=brand)
+    known = reckoner.whole_answer(work.id, order.toml)
 
     def keep(made: Printed) -> None:
-        name = name_of(desired.size, brand)
+        name = name_of(desired.size, order.brand)
         put_by(_root(work.id), desired.state, name, made, work.number, now())
 
-    _studio(visit).ask(work.id, order, keep)
-    return replace(desired, task=_studio(visit).task(work.id, kind))
+    studio = _studio(visit)
+    studio.ask(visit.who, work.id, replace(order, answer=known), keep)
+    return replace(desired, task=studio.task(visit.who, work.id, order.kind, order))
 
 
 def _root(work_id: str) -> Path:
