@@ -231,7 +231,8 @@ def test_reports_of_so_many_states_are_kept(tmp_path: Path) -> None:
     made = Printed(b"%PDF-", b"<html>")
     for n in range(shelf.STATES_KEPT + 2):
         shelf.put_by(tmp_path, f"state{n}", "full-1", made, n, f"2026-11-2{n}")
-        os.utime(tmp_path / f"state{n}", (n, n))
+        for path in (tmp_path / f"state{n}").iterdir():
+            os.utime(path, (n, n))
     assert len(list(tmp_path.iterdir())) == shelf.STATES_KEPT
     newest = shelf.take_newest(tmp_path, "full")
     assert newest is not None
@@ -239,6 +240,17 @@ def test_reports_of_so_many_states_are_kept(tmp_path: Path) -> None:
     assert shelf.take_newest(tmp_path, "short") is None
     (newest.folder / "full-1.json").write_text("{")
     assert shelf.take(tmp_path, newest.state, "full-1") is None
+
+
+def test_reports_of_a_state_under_so_many_brandings_are_kept(tmp_path: Path) -> None:
+    made = Printed(b"%PDF-", b"<html>")
+    for n in range(shelf.REPORTS_KEPT + 3):
+        shelf.put_by(tmp_path, "now", f"full-{n}", made, n, "")
+        for path in (tmp_path / "now").glob(f"full-{n}.*"):
+            os.utime(path, (n, n))
+    assert len(list((tmp_path / "now").iterdir())) == 3 * shelf.REPORTS_KEPT
+    assert shelf.take(tmp_path, "now", "full-2") is None
+    assert shelf.take(tmp_path, "now", "full-3") is not None
 
 
 def test_another_branding_is_another_report() -> None:

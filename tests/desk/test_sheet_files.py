@@ -15,7 +15,16 @@ import pytest
 from tankful.desk.pictures import options
 from tankful.desk.pictures.ink import INKS, inked, plane_of
 from tankful.desk.pictures.sheet import Sheet
-from tankful.desk.sheets import SHEETS_KEPT, STATES_KEPT, Kept, find, find_newest, keep, state_of
+from tankful.desk.sheets import (
+    SHEETS_KEPT,
+    STATES_KEPT,
+    Kept,
+    find,
+    find_newest,
+    keep,
+    make_room,
+    state_of,
+)
 from tankful.report import look
 from tankful.report.charts_flips import Lane, flips_chart
 from tankful.report.charts_map import _boxes
@@ -51,6 +60,31 @@ def test_old_states_and_sheets_make_room(tmp_path: Path) -> None:
     for state in "bcdef":
         keep(tmp_path, state, "flips", Kept(Sheet(), (), 0, ""))
     assert len(list(tmp_path.iterdir())) == STATES_KEPT
+
+
+def test_a_state_that_was_looked_at_lately_outlives_one_drawn_after_it(tmp_path: Path) -> None:
+    for number, state in enumerate("abc"):
+        keep(tmp_path, state, "flips", Kept(Sheet(), (), number, ""))
+        for path in (tmp_path / state).iterdir():
+            os.utime(path, (number, number))
+    find(tmp_path, "a", "flips", ())
+    keep(tmp_path, "d", "flips", Kept(Sheet(), (), 3, ""))
+    assert {path.name for path in tmp_path.iterdir()} == {"a", "c", "d"}
+
+
+def test_what_is_kept_of_all_cases_has_a_bound(tmp_path: Path) -> None:
+    for number, case in enumerate("abcde"):
+        for state in ("first", "second"):
+            (tmp_path / case / state).mkdir(parents=True)
+            path = tmp_path / case / state / "sheet.json"
+            path.write_bytes(bytes(100))
+            os.utime(path, (number, number))
+    make_room(tmp_path, 450)
+    assert len(list(tmp_path.glob("*/*"))) == 4
+    assert {path.name for path in tmp_path.iterdir()} == {"d", "e"}
+    make_room(tmp_path, 0)
+    assert len(list(tmp_path.glob("*/*"))) == 1, "the newest is what somebody waits for"
+    make_room(tmp_path / "nothing", 0)
 
 
 @pytest.mark.parametrize("text", ["", "{", "[]", '{"sheet": {}}', "null"])

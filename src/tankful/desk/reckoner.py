@@ -162,7 +162,7 @@ class Reckoner:
                 standing.whole = done
             if done.answer is not None:
                 standing.last = done.answer
-                if not quick:
+                if not quick and case_id in self._cases:
                     settings = done.answer.settings
                     self._known[case_id] = self._lately = settings
             self._changed.notify_all()

@@ -26,6 +26,8 @@ STATES_KEPT = 3
 """Of one case."""
 SHEETS_KEPT = 80
 """Of one state."""
+MOST_BYTES = 300_000_000
+"""Of all cases; a sheet takes 160 thousand at most, as a rule less than 70."""
 
 Chosen = tuple[tuple[str, str], ...]
 
@@ -102,11 +104,26 @@ def _write(text: str, draft: Path) -> None:
 
 
 def age(path: Path) -> float:
-    """When a file was written."""
+    """When a file was last written or looked at; of a folder the newest of its files."""
     try:
-        return path.stat().st_mtime
-    except OSError:
+        inside = [item.stat().st_mtime for item in path.iterdir()] if path.is_dir() else []
+        return max(inside, default=path.stat().st_mtime)
+    except OSError:  # it is gone
         return 0.0
+
+
+def make_room(root: Path, most_bytes: int) -> None:
+    """Of what is kept of all cases under ``root``, each with folders of its states, keep the
+    newest states alone, as far as they take no more than so much together; one in any case."""
+    states = sorted((path for path in root.glob("*/*") if path.is_dir()), key=age, reverse=True)
+    taken = 0
+    for state in states:
+        with suppress(OSError):  # removed meanwhile
+            taken += sum(item.stat().st_size for item in state.iterdir())
+        if taken > most_bytes and state != states[0]:
+            shutil.rmtree(state, ignore_errors=True)
+            with suppress(OSError):  # the case has others
+                state.parent.rmdir()
 
 
 def forget(paths: list[Path], most: int) -> None:

@@ -16,6 +16,10 @@ from tankful.paths import write_whole
 
 STATES_KEPT = 3
 """Of one case."""
+REPORTS_KEPT = 4
+"""Of one state: full and short, under the branding of now and of before."""
+MOST_BYTES = 300_000_000
+"""Of all cases; a report takes less than a million."""
 KINDS = ("pdf", "html")
 
 
@@ -48,6 +52,9 @@ def put_by(root: Path, state: str, name: str, made: Printed, number: int, at: st
     files = {"pdf": made.pdf, "html": made.html, "json": record}  # the last says it is whole
     for kind, content in files.items():
         _write(folder / f"{name}.{kind}", content)
+    for older in sorted(folder.glob("*.json"), key=age, reverse=True)[REPORTS_KEPT:]:
+        for kind in ("json", *KINDS):
+            older.with_suffix(f".{kind}").unlink(missing_ok=True)
     forget([path for path in root.iterdir() if path.is_dir()], STATES_KEPT)
 
 

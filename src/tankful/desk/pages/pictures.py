@@ -14,7 +14,16 @@ from tankful.desk.easel import QUICK, Order
 from tankful.desk.pages.cases import look
 from tankful.desk.pictures.sheet import Sheet
 from tankful.desk.reckoner import Reckoner
-from tankful.desk.sheets import Chosen, Kept, find, find_newest, keep, state_now
+from tankful.desk.sheets import (
+    MOST_BYTES,
+    Chosen,
+    Kept,
+    find,
+    find_newest,
+    keep,
+    make_room,
+    state_now,
+)
 from tankful.desk.store import clients, works
 from tankful.desk.store.tables import now
 from tankful.desk.store.works import Work
@@ -219,6 +228,7 @@ def _ask(visit: Visit, case: Case, kind: str, chosen: Chosen) -> None:
     def keeps(sheet: Sheet) -> None:
         kept = Kept(sheet, chosen, case.work.number, now())
         keep(case.root, case.state, kind, kept)
+        make_room(case.root.parent, MOST_BYTES)
 
     _studio(visit).ask(visit.who, case.work.id, replace(order, answer=known), keeps)
 

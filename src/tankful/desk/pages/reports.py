@@ -14,8 +14,8 @@ from tankful.desk.easel import Order, is_same
 from tankful.desk.pages.cases import look
 from tankful.desk.press import Printed
 from tankful.desk.reckoner import Reckoner
-from tankful.desk.sheets import state_now
-from tankful.desk.shelf import Report, name_of, put_by, take, take_newest
+from tankful.desk.sheets import make_room, state_now
+from tankful.desk.shelf import MOST_BYTES, Report, name_of, put_by, take, take_newest
 from tankful.desk.store import clients, works
 from tankful.desk.store.record import note
 from tankful.desk.store.settings import get_brand
@@ -194,6 +194,7 @@ def _begun(visit: Visit, desired: Desired) -> Desired:
     def keep(made: Printed) -> None:
         name = name_of(desired.size, order.brand)
         put_by(_root(work.id), desired.state, name, made, work.number, now())
+        make_room(_root(work.id).parent, MOST_BYTES)
 
     studio = _studio(visit)
     studio.ask(visit.who, work.id, replace(order, answer=known), keep)
