@@ -49,6 +49,8 @@ def paths_of_fields() -> list[str]:
 
 QUERIES = {
     "/": {"q": one_of("Ada"), "state": one_of(*STATES), "archived": one_of("1")},
+    "/clients/{id}/news": {"seen": one_of("0", "1"), "window": one_of("ab")},
+    "/clients/{id}/jotting": {"kind": one_of("notes", "contact")},
     "/cases/{id}/row": {"open": one_of("quotes[1]", "quotes[9999]", "electricity.arrays[2]")},
     "/cases/{id}/field": {"path": one_of("name", "heater.hours", "quotes[1].family", "place")},
     "/cases/{id}/answer": {"whole": one_of("1")},
@@ -84,6 +86,7 @@ UPLOAD = {
 }
 BODIES = {
     "/clients": {**NAMES, **{path: FIELDS[path] for path in ("place.postcode", "people.count")}},
+    "/clients/{id}/jot": {"notes": {"type": "string"}, "both": one_of("1"), **SEEN},
     "/clients/{id}/cases": {"title": {"type": "string"}, "like": one_of("")},
     "/clients/import": UPLOAD,
     "/clients/{id}/import": UPLOAD,

@@ -74,7 +74,7 @@ def save(visit: Visit) -> Response:
 
 def news(visit: Visit) -> Response:
     """What others changed since the page was last told; nothing when they changed nothing."""
-    seen, window = _number(visit.asked("seen")), _window(visit.asked("window"))
+    seen, window = number_of(visit.asked("seen")), plain_window(visit.asked("window"))
     with visit.reads() as db:
         found = saves.news(db, visit.id(), seen, window)
         if not found.elsewhere:
@@ -202,7 +202,7 @@ def show_field(visit: Visit) -> Response:
 
 def history(visit: Visit) -> Response:
     """Every change of the case, newest first, and what else was done with it."""
-    before = _number(visit.asked("before"))
+    before = number_of(visit.asked("before"))
     with visit.reads() as db:
         work = works.get_work(db, visit.id())
         client = clients.get_client(db, work.client_id)
@@ -227,18 +227,19 @@ def download(visit: Visit) -> Response:
 
 def _seen(visit: Visit) -> int:
     """The number of the last change that the page has seen."""
-    return _number(visit.form.get("seen", ""))
+    return number_of(visit.form.get("seen", ""))
 
 
-def _number(text: str) -> int:
+def number_of(text: str) -> int:
     """The number of a change; 0 for anything else."""
     return int(text) if text.isdecimal() and len(text) < 10 else 0
 
 
 def window_of(visit: Visit) -> str:
     """The window of the browser that asks."""
-    return _window(visit.form.get("window", ""))
+    return plain_window(visit.form.get("window", ""))
 
 
-def _window(text: str) -> str:
+def plain_window(text: str) -> str:
+    """The name of a window, as windows are named."""
     return re.sub(r"[^0-9a-f]", "", text)[:32]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+import secrets
 from pathlib import Path
 
 import sqlalchemy as sa
@@ -15,8 +16,10 @@ from tankful.desk.layout import FIRST_ANSWERS
 from tankful.desk.pages.moved import Wish, told
 from tankful.desk.store import clients, works
 from tankful.desk.store.clients import LONGEST_NAME
+from tankful.desk.store.jottings import read_jottings
 from tankful.desk.store.moved import MovedError
 from tankful.desk.store.record import recent
+from tankful.desk.store.saves import KINDS
 from tankful.desk.store.tables import STATES
 from tankful.desk.store.uploads import copy_uploads
 from tankful.desk.visit import Visit
@@ -26,7 +29,7 @@ FIRST_TITLE = "Hot water"
 
 
 def show_list(visit: Visit) -> Response:
-    """Every client, found by words of the name and by the state of the work."""
+    """Every client, found by words of name and contact and by the state of the work."""
     words, state = visit.asked("q")[:200], visit.asked("state")
     archived = visit.asked("archived") == "1"
     with visit.reads() as db:
@@ -61,12 +64,20 @@ def _add_work(db: sa.Connection, visit: Visit, client_id: str, title: str, typed
 
 
 def show(visit: Visit) -> Response:
-    """One client: cases, name, what was done."""
+    """One client: cases, what is written down, name, what was done."""
     with visit.reads() as db:
         client = clients.get_client(db, visit.id())
         cases = works.list_works(db, client.id)
-        lines = recent(db, client.id)
-    return visit.page("client.html", client=client, cases=cases, lines=lines)
+        jotted = read_jottings(db, client.id)
+        lines = recent(db, client.id, but=KINDS)
+    return visit.page(
+        "client.html",
+        client=client,
+        cases=cases,
+        jotted=jotted,
+        lines=lines,
+        window=secrets.token_hex(8),
+    )
 
 
 def rename(visit: Visit) -> Response:

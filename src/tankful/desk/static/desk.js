@@ -20,7 +20,7 @@ function say(words) {
 }
 
 function isField(element) {
-  return element.matches("input[name], select[name]") && element.closest("#form");
+  return element.matches("input[name], select[name], textarea[name]") && element.closest("#form");
 }
 
 // The state of the work, which stands outside of the form.
@@ -44,7 +44,7 @@ document.addEventListener("input", (event) => {
 // Enter goes to the next field that shows; Tab also stops at what there is to say of each.
 document.addEventListener("keydown", (event) => {
   if (event.key !== "Enter" || event.isComposing || !isField(event.target)) return;
-  if (event.target.matches("select")) return; // there it opens the choices
+  if (event.target.matches("select, textarea")) return; // it opens the choices, or ends a line
   event.preventDefault();
   const fields = [...document.querySelectorAll("#form input, #form select")].filter(
     (field) => isField(field) && field.checkVisibility(),
@@ -96,7 +96,9 @@ document.addEventListener("htmx:responseError", (event) => {
   if (status === 401) unsaved(event, "your session is over. Come in again in another tab.");
   else if (status === 503) unsaved(event, "the desk's records do not answer.");
   else if (status === 429 || status >= 500) unsaved(event);
-  else if (status !== 409 && isField(event.target)) {
+  else if (status === 409 && event.target.matches("textarea")) {
+    event.target.dataset.stuck = "yes"; // long to type again: leaving the page asks first
+  } else if (status !== 409 && isField(event.target)) {
     say("Not saved. What you typed stays here.");
     event.target.dataset.stuck = "yes";
     delete event.target.dataset.unsaved;
@@ -128,7 +130,7 @@ document.addEventListener("htmx:beforeSwap", (event) => {
 });
 
 setInterval(() => {
-  if (document.querySelector("#case .htmx-request")) return; // one try at a time
+  if (document.querySelector("#case .htmx-request, #form .htmx-request")) return; // one try at a time
   for (const field of document.querySelectorAll("[data-unsaved]")) htmx.trigger(field, "retry");
 }, RETRY_MS);
 
