@@ -87,6 +87,7 @@ UPLOAD = {
 BODIES = {
     "/clients": {**NAMES, **{path: FIELDS[path] for path in ("place.postcode", "people.count")}},
     "/clients/{id}/jot": {"notes": {"type": "string"}, "both": one_of("1"), **SEEN},
+    "/clients/{id}/delete": {"name": one_of("Ada Example"), "seen": {"type": "string"}},
     "/clients/{id}/cases": {"title": {"type": "string"}, "like": one_of("")},
     "/clients/import": UPLOAD,
     "/clients/{id}/import": UPLOAD,

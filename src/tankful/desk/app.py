@@ -22,6 +22,7 @@ from tankful.desk.pages import (
     files,
     jottings,
     pictures,
+    removal,
     reports,
     whole,
 )
@@ -40,6 +41,8 @@ PAGES: tuple[tuple[str, str, Handler], ...] = (
     ("POST", "/clients/{id}/jot", jottings.save),
     ("GET", "/clients/{id}/jotting", jottings.show),
     ("GET", "/clients/{id}/news", jottings.news),
+    ("GET", "/clients/{id}/delete", removal.show),
+    ("POST", "/clients/{id}/delete", removal.delete),
     ("POST", "/clients/{id}/cases", clients.add_case),
     ("POST", "/clients/{id}/import", clients.take_in),
     ("GET", "/cases/{id}", cases.show),

@@ -14,6 +14,7 @@ from tankful.casefile.typed import field_at, typed_toml
 from tankful.casefile.write import case_text
 from tankful.desk.check import Checked, checked
 from tankful.desk.form import FormField, Group, Source, by_slot, form_of, item_at
+from tankful.desk.leftovers import files_root
 from tankful.desk.reckoner import Reckoner
 from tankful.desk.store import clients, saves, steps, works
 from tankful.desk.store.record import recent
@@ -23,14 +24,13 @@ from tankful.desk.store.uploads import lay_out
 from tankful.desk.store.works import Work
 from tankful.desk.visit import Visit
 from tankful.errors import CaseError, Fault, MissingError
-from tankful.paths import cache_root
 
 ROW = re.compile(r"([a-z_.]+(?:\[[1-9][0-9]{0,3}\][a-z_.]*)*)\[[1-9][0-9]{0,3}\]")
 
 
 def look(db: sa.Connection, work: Work) -> tuple[Checked, frozenset[str]]:
     """A case checked beside its files, and the files' names."""
-    folder, files = lay_out(db, work.id, cache_root() / "desk")
+    folder, files = lay_out(db, work.id, files_root())
     return checked(work.typed, files, folder), files
 
 

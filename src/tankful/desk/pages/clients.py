@@ -19,6 +19,7 @@ from tankful.desk.store.clients import LONGEST_NAME
 from tankful.desk.store.jottings import read_jottings
 from tankful.desk.store.moved import MovedError
 from tankful.desk.store.record import recent
+from tankful.desk.store.removal import DELETED
 from tankful.desk.store.saves import KINDS
 from tankful.desk.store.tables import STATES
 from tankful.desk.store.uploads import copy_uploads
@@ -34,6 +35,7 @@ def show_list(visit: Visit) -> Response:
     archived = visit.asked("archived") == "1"
     with visit.reads() as db:
         found = clients.find_clients(db, words, state, archived=archived)
+        gone = recent(db, DELETED) if archived else []
     return visit.page(
         "clients.html",
         clients=found[: clients.LIST_AT_MOST],
@@ -42,6 +44,7 @@ def show_list(visit: Visit) -> Response:
         state_now=state,
         states=STATES,
         archived=archived,
+        gone=gone,
         at_most=clients.LIST_AT_MOST,
         first=[(words, item_at(path, Source({}, {}))) for path, words in FIRST_ANSWERS.items()],
     )

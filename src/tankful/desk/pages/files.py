@@ -9,6 +9,7 @@ from tankful.casefile.preview import Preview, preview
 from tankful.casefile.typed import Typed
 from tankful.desk.form import Source, by_slot, item_at
 from tankful.desk.layout import FILE_FIELDS
+from tankful.desk.leftovers import files_root
 from tankful.desk.pages.cases import look, window_of
 from tankful.desk.store import saves, works
 from tankful.desk.store.record import note
@@ -22,7 +23,6 @@ from tankful.desk.store.uploads import (
 )
 from tankful.desk.visit import Visit
 from tankful.errors import CaseError, Fault, TankfulError
-from tankful.paths import cache_root
 
 Understood = Preview | TankfulError
 
@@ -77,7 +77,7 @@ def drop(visit: Visit) -> Response:
 def _understood(visit: Visit, name: str) -> Understood:
     """A file as understood, or what is wrong with it. Read outside of any transaction."""
     with visit.reads() as db:
-        folder, _ = lay_out(db, visit.id(), cache_root() / "desk")
+        folder, _ = lay_out(db, visit.id(), files_root())
         typed: Typed = works.get_work(db, visit.id()).typed
     place = {key: typed.get(f"place.{key}", "").strip() for key in ("postcode", "time_zone")}
     try:

@@ -11,6 +11,7 @@ from starlette.responses import Response
 
 from tankful.desk.check import Checked
 from tankful.desk.easel import QUICK, Order
+from tankful.desk.leftovers import clear_if_gone, pictures_root
 from tankful.desk.pages.cases import look
 from tankful.desk.pictures.sheet import Sheet
 from tankful.desk.reckoner import Reckoner
@@ -31,7 +32,6 @@ from tankful.desk.studio import Studio
 from tankful.desk.turns import Task
 from tankful.desk.visit import Visit
 from tankful.errors import Fault, MissingError, TankfulError
-from tankful.paths import cache_root
 
 TITLES = {
     "choices": "The options side by side",
@@ -175,7 +175,7 @@ def _case(visit: Visit) -> Case:
     with visit.reads() as db:
         work = works.get_work(db, visit.id())
         seen, _ = look(db, work)
-    return Case(work, seen, cache_root() / "desk-pictures" / work.id, state_now(seen))
+    return Case(work, seen, pictures_root(work.id), state_now(seen))
 
 
 def _opened(visit: Visit, case: Case, kind: str, chosen: Chosen) -> Part:
@@ -229,6 +229,7 @@ def _ask(visit: Visit, case: Case, kind: str, chosen: Chosen) -> None:
         kept = Kept(sheet, chosen, case.work.number, now())
         keep(case.root, case.state, kind, kept)
         make_room(case.root.parent, MOST_BYTES)
+        clear_if_gone(visit.desk.engine, case.work.id)
 
     _studio(visit).ask(visit.who, case.work.id, replace(order, answer=known), keeps)
 

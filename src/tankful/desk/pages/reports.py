@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass, replace
-from pathlib import Path
 from urllib.parse import urlencode
 
 from starlette.responses import Response
 
 from tankful.desk.check import Checked
 from tankful.desk.easel import Order, is_same
+from tankful.desk.leftovers import clear_if_gone, reports_root
 from tankful.desk.pages.cases import look
 from tankful.desk.press import Printed
 from tankful.desk.reckoner import Reckoner
@@ -25,7 +25,6 @@ from tankful.desk.studio import Studio
 from tankful.desk.turns import Task
 from tankful.desk.visit import Visit
 from tankful.errors import Fault, MissingError, TankfulError
-from tankful.paths import cache_root
 
 KINDS = {"pdf": "application/pdf", "html": "text/html; charset=utf-8"}
 SIZES = {"full": "report", "short": "brief"}
@@ -145,7 +144,7 @@ def file(visit: Visit) -> Response:
     if kind not in KINDS:
         raise MissingError("There is no such report.", [Fault("", "no such kind", kind[:20])])
     state, name = (re.sub(r"[^a-z0-9-]", "", asked.get(key, "")) for key in ("state", "name"))
-    report = take(_root(visit.id()), state, name) if state and name else None
+    report = take(reports_root(visit.id()), state, name) if state and name else None
     try:
         content = report.read(kind) if report else None
     except OSError:  # cleared away for newer ones
@@ -175,7 +174,7 @@ def _desired(visit: Visit) -> Desired:
         work = works.get_work(db, visit.id())
         seen, _ = look(db, work)
         brand = get_brand(db)
-    state, root, kind = state_now(seen), _root(work.id), SIZES[size]
+    state, root, kind = state_now(seen), reports_root(work.id), SIZES[size]
     order = Order(seen.toml, seen.loaded.path.parent, kind, brand=brand) if seen.loaded else None
     task = _studio(visit).task(visit.who, work.id, kind, order)  # first: it may end meanwhile
     report = take(root, state, name_of(size, brand)) if state else None
@@ -193,16 +192,13 @@ def _begun(visit: Visit, desired: Desired) -> Desired:
 
     def keep(made: Printed) -> None:
         name = name_of(desired.size, order.brand)
-        put_by(_root(work.id), desired.state, name, made, work.number, now())
-        make_room(_root(work.id).parent, MOST_BYTES)
+        put_by(reports_root(work.id), desired.state, name, made, work.number, now())
+        make_room(reports_root(work.id).parent, MOST_BYTES)
+        clear_if_gone(visit.desk.engine, work.id)
 
     studio = _studio(visit)
     studio.ask(visit.who, work.id, replace(order, answer=known), keep)
     return replace(desired, task=studio.task(visit.who, work.id, order.kind, order))
-
-
-def _root(work_id: str) -> Path:
-    return cache_root() / "desk-reports" / re.sub(r"[^A-Za-z0-9-]", "", work_id)
 
 
 def _studio(visit: Visit) -> Studio:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import closing, contextmanager
 from pathlib import Path
 from typing import Any
 
@@ -101,6 +101,7 @@ def _tune_sqlite(engine: sa.Engine) -> None:
             "journal_mode = WAL",
             "synchronous = FULL",
             "foreign_keys = ON",
+            "secure_delete = ON",  # what is deleted is overwritten
         ):
             connection.execute(f"PRAGMA {pragma}")
 
@@ -135,6 +136,14 @@ def reading(engine: sa.Engine) -> Iterator[sa.Connection]:
                 yield connection
     except (DBAPIError, sa.exc.TimeoutError) as error:
         raise _refused("The desk's records could not be read.", error) from error
+
+
+def settle(engine: sa.Engine) -> None:
+    """Write what waits beside a SQLite file into it and empty what lies beside, which else holds
+    what was deleted for a while. Done later where somebody is reading just now."""
+    if engine.dialect.name == "sqlite":
+        with closing(engine.raw_connection()) as connection:
+            connection.cursor().execute("PRAGMA wal_checkpoint(TRUNCATE)")
 
 
 def alone(db: sa.Connection, table: sa.Table) -> None:

@@ -39,8 +39,8 @@ class Work:
 
 def add_work(db: sa.Connection, client_id: str, title: str, typed: Typed, who: str) -> str:
     """A new case's id."""
-    get_client(db, client_id)
     check_size(typed)
+    get_client(db, client_id, lock=True)
     work_id = new_id()
     row = {"id": work_id, "client_id": client_id, "title": clean(title, "title")}
     fresh = {"state": STATES[0], "archived": False, "number": 0, "typed": typed}
