@@ -47,10 +47,16 @@ def paths_of_fields() -> list[str]:
     return sorted({path.rpartition("[1].")[0] if "hours[1]." in path else path for path in paths})
 
 
+PAIR = {"a": one_of("0" * 16), "b": one_of("f" * 16)}
 QUERIES = {
     "/": {"q": one_of("Ada"), "state": one_of(*STATES), "archived": one_of("1")},
     "/clients/{id}/news": {"seen": one_of("0", "1"), "window": one_of("ab")},
     "/clients/{id}/jotting": {"kind": one_of("notes", "contact")},
+    "/clients/{id}/compare": PAIR,
+    "/clients/{id}/compare/part": {
+        **PAIR,
+        **{name: one_of("1") for name in ("go", "stop", "watch", "know")},
+    },
     "/cases/{id}/row": {"open": one_of("quotes[1]", "quotes[9999]", "electricity.arrays[2]")},
     "/cases/{id}/field": {"path": one_of("name", "heater.hours", "quotes[1].family", "place")},
     "/cases/{id}/answer": {"whole": one_of("1")},

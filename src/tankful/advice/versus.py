@@ -139,6 +139,15 @@ def _gap_of_the_best(first: Answer, second: Answer, names: tuple[str, str]) -> s
     return f'{years} {amount} {way} in "{names[1]}": {now}, against {was} in "{names[0]}".'
 
 
+def ruled_out(found: Versus) -> tuple[str, ...]:
+    """Why an option is in one of the two alone, where its absence has a reason."""
+    return tuple(
+        f"{pair.label}: in the {'second' if pair.first else 'first'}, {pair.why_missing}."
+        for pair in found.pairs
+        if pair.why_missing
+    )
+
+
 def signed(gap: int, currency: str) -> str:
     """A difference with its sign: ``+$350``, ``-$40``, ``$0``."""
     return f"{'+' if gap > 0 else ''}{money(gap, currency)}"

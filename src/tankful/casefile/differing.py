@@ -9,6 +9,7 @@ from pydantic import BaseModel
 
 from tankful.casefile.typed import Typed, field_at, split_path, typed_of_toml, typed_toml
 from tankful.model.case import Case, Wishes
+from tankful.model.currency import SIGNS
 from tankful.model.fields import field_row, tables_in
 from tankful.model.versus import Differing
 
@@ -36,6 +37,14 @@ def differing(
         texts |= _other_files(one, other, folders)
     currencies = _currency(one), _currency(other)
     return tuple(_differing(path, texts[path], currencies) for path in sorted(texts, key=_place))
+
+
+def with_unit(text: str, unit: str) -> str:
+    """A text with its unit: ``10 kWh``, ``$3400``, ``$0.33/kWh``."""
+    code, _, per = unit.partition("/")
+    if code in SIGNS and text[:1].isdigit():
+        return f"{SIGNS[code]}{text}{'/' * bool(per)}{per}"
+    return f"{text} {unit}".strip()
 
 
 def _evenly(typed: Typed) -> Typed:

@@ -10,15 +10,16 @@ from rich.table import Table
 from rich.text import Text
 
 from tankful.advice.headline import headline
-from tankful.advice.versus import signed
+from tankful.advice.versus import ruled_out, signed
 from tankful.advice.wording import money
+from tankful.casefile.differing import with_unit
 from tankful.casefile.read import printable
 from tankful.casefile.typed import field_at, kind_of
 from tankful.casefile.words import FAMILIES
 from tankful.cli.show_reasons import mark
 from tankful.cli.tables import WIDTH, broken, listed, plain_console
 from tankful.model.answer import Answer, OptionResult
-from tankful.model.versus import CasesCompared, Differing, OptionPair, Versus
+from tankful.model.versus import CasesCompared, Differing, Versus
 
 WHICH = ("First", "Second")
 LONGEST = 48
@@ -37,9 +38,9 @@ def show_versus(found: CasesCompared) -> None:
     out.print(Text("\nWhat each option costs", style="bold"))
     out.print(_costs(versus))
     out.print(_cost_notes(versus))
-    if ruled_out := [_ruled_out(pair) for pair in versus.pairs if pair.why_missing]:
+    if ruled_out(versus):
         out.print(Text("\nRuled out in one of the two", style="bold"))
-        out.print(listed([("-", sentence) for sentence in ruled_out]))
+        out.print(listed([("-", sentence) for sentence in ruled_out(versus)]))
     out.print(Text("\nEntered differently", style="bold"))
     out.print(_entered(found.differing) if found.differing else "Nothing.")
     out.print(Text("\nPlease note", style="bold"))
@@ -79,7 +80,7 @@ def _said(item: Differing, which: int) -> str:
     if kind == "truth":
         return "yes" if text == "true" else "no"
     words = FAMILIES.get(text, text) if kind == "choice" else text
-    return printable(f"{words} {item.units[which]}".strip())
+    return printable(with_unit(words, item.units[which]))
 
 
 def _costs(versus: Versus) -> Table:
@@ -113,9 +114,3 @@ def _cost_notes(versus: Versus) -> Padding:
     if any(not option.choice.usable for answer in versus.answers for option in answer.options):
         text += " A ! stands behind the others, whatever it costs, for too many cold showers."
     return Padding(Text(text, style="dim"), (0, 0, 0, 2))
-
-
-def _ruled_out(pair: OptionPair) -> str:
-    """Why an option is in one of the cases alone."""
-    away = "second" if pair.first else "first"
-    return f"{pair.label}: in the {away}, {pair.why_missing}."

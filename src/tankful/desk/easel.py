@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeVar
 
 from tankful.desk.lane import Done, Progress
-from tankful.errors import CaseError, Fault
+from tankful.errors import CaseError, Fault, TankfulError
 
 if TYPE_CHECKING:
     from tankful.advice.along import Landscape
@@ -24,7 +24,7 @@ if TYPE_CHECKING:
 CASES_KEPT = 2
 """In each process; a case takes some 50 MB."""
 
-QUICK = ("choices", "one", "day", "brief")
+QUICK = ("choices", "one", "day", "brief", "compare")
 LONG = ("flips", "map", "futures", "report")
 REPORTS = ("brief", "report")
 CONTROLS = {"--x": "Along", "--y": "Up", "option": "Option", "date": "Day"}
@@ -36,7 +36,8 @@ DRAWS, SEED = 200, 1
 @dataclass(frozen=True)
 class Order:
     """What to make of a case: the kind of pictures and what was chosen for them, or a report with
-    the adviser's ``brand``. ``answer`` spares the search where it is known."""
+    the adviser's ``brand``. ``answer`` spares the search where it is known. ``beside`` is the case
+    that it is compared with."""
 
     toml: str
     folder: Path
@@ -44,11 +45,17 @@ class Order:
     chosen: tuple[tuple[str, str], ...] = ()
     answer: Answer | None = None
     brand: Brand | None = None
+    beside: Order | None = None
+
+    @property
+    def bare(self) -> Order:
+        """What is wanted, whether or not the answers are known."""
+        return replace(self, answer=None, beside=self.beside and self.beside.bare)
 
 
 def is_same(one: Order, other: Order) -> bool:
     """The same to be made, whether or not the answer was known."""
-    return replace(one, answer=None) == replace(other, answer=None)
+    return one.bare == other.bare
 
 
 Case = tuple[str, Path]
@@ -71,6 +78,8 @@ def drawn(order: Order, progress: Progress) -> Done:
 def _sheet(order: Order, progress: Progress) -> Sheet:
     chosen = dict(order.chosen)
     try:
+        if order.beside is not None:
+            return _pair(order, order.beside, (chosen["first"], chosen["second"]), progress)
         draw = _doubt if order.kind in LONG else _sight
         return draw(order, chosen, progress)
     except CaseError as error:
@@ -102,6 +111,23 @@ def _doubt(order: Order, chosen: dict[str, str], progress: Progress) -> Sheet:
     names = {option.id: option.label for option in ground.fine.options}
     found = what_if.map_on(ground, chosen["x"], chosen["y"], progress=progress)
     return land.map_sheet(found, names, land.gap_today(ground))
+
+
+def _pair(one: Order, other: Order, names: tuple[str, str], progress: Progress) -> Sheet:
+    """A case beside another, whose names come along."""
+    from tankful.desk.pictures.pair import pair_sheet
+    from tankful.service import versus
+
+    answered = []
+    for which, order in enumerate((one, other)):
+        told = versus.of_one(progress, which)
+        try:
+            answer = order.answer or scene_at_hand(order, told).answer
+        except TankfulError as error:
+            raise type(error)(f"“{names[which]}”: {error.message}", error.faults) from None
+        answered.append((loaded_case(order), answer))
+    progress(1, 1, "comparing")
+    return pair_sheet(versus.compared(answered[0], answered[1], names))
 
 
 def _at_the_page(fault: Fault) -> Fault:

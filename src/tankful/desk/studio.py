@@ -12,7 +12,6 @@ import threading
 import time
 from collections import Counter, OrderedDict
 from collections.abc import Callable
-from dataclasses import replace
 from typing import Any
 
 from tankful.desk.easel import LONG, QUICK, Order, drawn, is_same
@@ -137,7 +136,7 @@ class Studio:
             raise TooOftenError("It was not begun.", [fault])
 
     def _end(self, who: str, task: Task, fault: TankfulError | None) -> None:
-        order = replace(task.order, answer=None)
+        order = task.order.bare
         key = (who, task.case_id, order.kind)
         self._ended[key] = Task(task.case_id, order, over=True, fault=fault)
         self._ended.move_to_end(key)

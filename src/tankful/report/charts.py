@@ -17,7 +17,7 @@ LINE_PX = 15
 _LIFT = {
     "condition": [
         {"test": f"length(split(datum.label, '\\n')) == {lines}", "value": -8 * (lines - 1)}
-        for lines in (2, 3, 4)
+        for lines in range(2, 8)
     ],
     "value": 0,
 }
@@ -110,7 +110,7 @@ def choices_chart(
         "type": "quantitative",
         "stack": "zero",
         "scale": {"domain": [least, most], "nice": False},
-        "axis": {**_money_axis_of(currency, room), "grid": False},
+        "axis": {**money_axis_of(currency, room), "grid": False},
     }
     bars = {
         "data": {"values": rows},
@@ -134,7 +134,8 @@ def lane_px(names: Sequence[str], least: int) -> int:
     return max(least, LINE_PX * (max(name.count("\n") for name in names) + 1) + 2)
 
 
-def _money_axis_of(currency: str, room: Room) -> dict[str, Any]:
+def money_axis_of(currency: str, room: Room) -> dict[str, Any]:
+    """An axis along the bottom with amounts of money."""
     ticks = {"tickCount": room.ticks, "domain": False}
     return {"title": None, "labelExpr": money_axis(currency), **ticks}
 
@@ -172,7 +173,7 @@ def waterfall_chart(
     most = max(row["b"] for row in rows)
     least = min(0, *(row["a"] for row in rows))
     scale = {"domain": [least, most * (1.0 + room.ends)], "nice": False}
-    axis = _money_axis_of(currency, room)
+    axis = money_axis_of(currency, room)
     x = {"field": "a", "type": "quantitative", "scale": scale, "axis": axis}
     bars = {
         "mark": {"type": "bar", "height": {"band": 0.66}},

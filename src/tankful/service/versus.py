@@ -15,7 +15,7 @@ from tankful.casefile.resolve import resolve
 from tankful.casefile.typed import typed_of_toml
 from tankful.errors import TankfulError
 from tankful.model.answer import Answer
-from tankful.model.versus import CasesCompared, Differing, OptionPair, Versus
+from tankful.model.versus import CasesCompared, OptionPair, Versus
 from tankful.service.answers import study_case
 from tankful.service.homes import silent
 
@@ -29,14 +29,21 @@ def compare_cases(first: Path, second: Path, progress: Progress = silent) -> Cas
         study_case(loaded, of_one(progress, which)).answer
         for which, loaded in enumerate((one, other))
     ]
-    names = _names(first, second)
-    return CasesCompared(entered_otherwise(one, other), versus(answers[0], answers[1], names))
+    return compared((one, answers[0]), (other, answers[1]), _names(first, second))
 
 
-def entered_otherwise(one: LoadedCase, other: LoadedCase) -> tuple[Differing, ...]:
-    """What two sound cases say otherwise, their files told apart by what they hold."""
-    typed = [typed_of_toml(loaded.text, str(loaded.path)) for loaded in (one, other)]
-    return differing(typed[0], typed[1], (one.path.parent, other.path.parent))
+Answered = tuple[LoadedCase, Answer]
+"""A sound case with its answer."""
+
+
+def compared(first: Answered, second: Answered, names: tuple[str, str]) -> CasesCompared:
+    """What two answered cases say otherwise, and what comes of it; ``names`` is what the words
+    call them."""
+    (one, answer), (other, other_answer) = first, second
+    typed = [typed_of_toml(case.text, str(case.path)) for case in (one, other)]
+    folders = one.path.parent, other.path.parent
+    entered = differing(typed[0], typed[1], folders)
+    return CasesCompared(entered, versus(answer, other_answer, names))
 
 
 def of_one(progress: Progress, which: int) -> Progress:
