@@ -19,13 +19,16 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+from tankful.marked import Marked
+
 
 @dataclass(frozen=True)
 class Fault:
     """One thing wrong with an input, in words a non-programmer can act on.
 
     ``field`` is a dotted path or column name, ``value`` what was found, ``allowed`` the
-    range or choices, ``line`` the 1-based line in ``file``, ``mend`` what to do about it.
+    range or choices, ``line`` the 1-based line in ``file``, ``mend`` what to do about it. What
+    only a case file says stands between marks (see ``tankful.marked``).
     """
 
     field: str
@@ -35,6 +38,10 @@ class Fault:
     mend: str = ""
     line: int | None = None
     file: str = ""
+
+    def __post_init__(self) -> None:
+        for name in ("problem", "value", "allowed", "mend"):
+            object.__setattr__(self, name, Marked(getattr(self, name), self.field))
 
     def __str__(self) -> str:
         where = self.file

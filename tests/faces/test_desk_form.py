@@ -166,7 +166,7 @@ def test_a_case_opens_no_file_but_its_own(name: str, tmp_path: Path) -> None:
         (
             {"electricity.tariff.supply_per_day": "1.2"},
             "electricity.tariff.usage",
-            "Missing; add “Usage prices”.",
+            "Missing; add at least one entry.",
         ),
         (
             {"constraints.no_gas": "yes", "constraints.keep_gas": "yes"},

@@ -14,6 +14,7 @@ from tankful.casefile import mends
 from tankful.casefile.lines import Loc, line_of, path_text
 from tankful.casefile.read import printable
 from tankful.errors import Fault
+from tankful.marked import marks_of
 from tankful.model.case import Case
 from tankful.model.fields import FieldRow, UnfitError, field_row, is_single, tables_in
 from tankful.model.window import Window
@@ -84,7 +85,7 @@ def _fault(error: ErrorDetails, lines: dict[str, int], file: str, root: type[Bas
         field=path,
         problem=problem,
         value="" if missing or whole else shown(error["input"]),
-        allowed=row.allowed + unit if row and row.allowed and not plain else "",
+        allowed=marks_of(row.allowed) + unit if row and row.allowed and not plain else "",
         mend=mend,
         line=line_of(lines, path),
         file=file,
@@ -92,9 +93,9 @@ def _fault(error: ErrorDetails, lines: dict[str, int], file: str, root: type[Bas
 
 
 def shown(value: Any) -> str:
-    """A value as the case file writes it, short and safe to print."""
+    """A value as the case file writes it, short and safe to print, in words with marks."""
     if isinstance(value, bool):
-        return "true" if value else "false"
+        return "`true|yes`" if value else "`false|no`"
     if isinstance(value, dict):
         return "a section"
     if isinstance(value, list):
@@ -103,7 +104,7 @@ def shown(value: Any) -> str:
         return value.isoformat()
     if isinstance(value, int) and abs(value) >= 10**20:
         return "a very large number"
-    text = printable(str(value))
+    text = printable(str(value)).replace("`", "'")
     text = text if len(text) <= 40 else text[:37] + "..."
     return f'"{text}"' if isinstance(value, str) else text
 
@@ -134,21 +135,22 @@ def _words(error: ErrorDetails, spot: Spot, root: type[BaseModel]) -> tuple[str,
     if kind == "too_long" and not row.allowed:
         return "too many entries", f"give at most {(error.get('ctx') or {}).get('max_length')}"
     if kind in ("too_short", "too_long"):
-        return "wrong number of entries", f"give {row.allowed or 'at least one entry'}"
+        allowed = marks_of(row.allowed) or "at least one entry"
+        return "wrong number of entries", f"give {allowed}"
     return _text_words(kind, value, spot, row)
 
 
 def _text_words(kind: str, value: Any, spot: Spot, row: FieldRow) -> tuple[str, str]:
     if kind == "bool_type":
-        return "not true or false", mends.true_or_false(value)
+        return "`not true or false|neither yes nor no`", mends.true_or_false(value)
     if kind == "date_type":
         return "not a date", mends.day(value)
     if kind == "literal_error":
         return "not one of the choices", mends.choice(value, spot.info)
     if kind == "string_pattern_mismatch":
-        return f"not {row.allowed}", mends.pattern(value, row)
+        return f"not {marks_of(row.allowed)}", mends.pattern(value, row)
     if kind == "string_type":
-        return "not a text in quotes", mends.text(value, row)
+        return "not a text` in quotes|`", mends.text(value, row)
     return f"unfit ({kind.replace('_', ' ')})", "see the field in the file that tankful new writes"
 
 
@@ -168,22 +170,25 @@ def _shape_words(spot: Spot, name: str, loc: Loc, value: Any) -> tuple[str, str]
         key = next(part for part in reversed(loc) if isinstance(part, str))
         return "not a list of clock hours", mends.hours(value, key)
     if not nested:
-        return "not a list", f"write {name} = [...] in square brackets"
+        mend = f"`write {name} = [...] in square brackets|write them with commas between`"
+        return "`not a list|not a list of numbers`", mend
     if isinstance(loc[-1], int) or (info is not None and is_single(info.annotation)):
-        return "not a section", f"write a section [{path}] with its keys on the lines below"
+        return "not a section", f"`write a section [{path}] with its keys on the lines below|`"
     return "not a list of sections", f"write [[{path}]] in double brackets, once for each entry"
 
 
 def _mend_missing(name: str, loc: Loc, spot: Spot) -> str:
     info, row = spot.info, spot.row
     if info is None or row is None:
-        return f"add {name}"
+        return f"`add {name}|`"
     if loc == ("place",):
-        return 'add a section [place] with postcode = "2480"'
+        return '`add a section [place] with postcode = "2480"|give the postcode`'
     inner = next(tables_in(info.annotation), None)
     if inner is Window:
-        return f'add {name} = [{{ start = "22:00", end = "07:00" }}]'
+        in_file = f'add {name} = [{{ start = "22:00", end = "07:00" }}]'
+        return f"`{in_file}|give the hours, such as 22:00 to 07:00`"
     if inner is not None and not is_single(info.annotation):
-        return f"add a section [[{'.'.join(p for p in loc if isinstance(p, str))}]]"
+        path = ".".join(part for part in loc if isinstance(part, str))
+        return f"`add a section [[{path}]]|add at least one entry`"
     unit = f" in {row.unit}" if row.unit else ""
-    return f"add {name} = ... ({row.about}{unit})"
+    return f"`add {name} = ... ({row.about}{unit})|fill it in`"

@@ -9,6 +9,7 @@ from functools import cache
 from pydantic import BaseModel
 
 from tankful.casefile.words import FAMILIES
+from tankful.marked import Marked, marks_of
 from tankful.model.case import Case
 from tankful.model.fields import field_row, field_table
 from tankful.model.report_facts import Given
@@ -44,7 +45,7 @@ def _given(table: BaseModel, currency: str, path: str = "") -> Iterator[Given]:
             row = field_row(below, info)
             unit = row.unit.replace("money", currency)
             words = FAMILIES.get(str(value)) if name in ("kind", "family") else None
-            about = row.about.partition(";")[0]
+            about = first_part(row.about)
             yield Given(below, about, words or value_text(value), unit)
 
 
@@ -69,9 +70,14 @@ def field_words(paths: tuple[str, ...]) -> dict[str, str]:
     return {path: _words(path, about, several) for path in paths}
 
 
+def first_part(about: str) -> str:
+    """What a field is about, without the remarks after it."""
+    return Marked(marks_of(about).partition(";")[0])
+
+
 @cache
 def _about_fields() -> dict[str, str]:
-    return {row.path: row.about.partition(";")[0] for row in field_table(Case)}
+    return {row.path: first_part(row.about) for row in field_table(Case)}
 
 
 def _words(path: str, about: dict[str, str], several: set[str]) -> str:

@@ -6,6 +6,7 @@ from dataclasses import replace
 
 from tankful.casefile.filling import Filling
 from tankful.casefile.heat_pumps import heat_pump_rating
+from tankful.casefile.mends import section
 from tankful.casefile.properties import Properties
 from tankful.casefile.solar import collector_of
 from tankful.errors import CaseError, Fault
@@ -174,8 +175,8 @@ def _control_today(filling: Filling, tariff: ElectricityTariff | None) -> tuple[
         fault = Fault(
             "heater.control",
             "the default plan of this place has no controlled load",
-            '"off_peak"',
-            mend="give the plan with a section [electricity.tariff.controlled_load]",
+            '`"off_peak"`',
+            mend=f"give the plan with {section('electricity.tariff.controlled_load')}",
         )
         raise CaseError("Today's heater cannot be run.", [fault])
     return Control("off_peak", windows=tariff.controlled_load.hours), "controlled"

@@ -1,4 +1,6 @@
-"""Guesses at what was meant: the slip behind a refused value, and how to write it right."""
+"""Guesses at what was meant: the slip behind a refused value, and how to write it right.
+
+All are in words with marks, as what only a case file says is no help in a form."""
 
 from __future__ import annotations
 
@@ -11,11 +13,26 @@ from typing import Any
 from pydantic import BaseModel
 from pydantic.fields import FieldInfo
 
+from tankful.marked import marks_of
 from tankful.model.fields import FieldRow, choices_in, tables_in
 
 _GROUPED = re.compile(r"[-+]?[1-9]\d{0,2}(?:,\d{3})+(?:\.\d+)?(?![\d,])")
 """A number whose thousands are set apart."""
 _NUMBER = re.compile(r"[-+]?\d+(?:[.,]\d+)?")
+
+
+def section(path: str) -> str:
+    """A table of the case, to be given."""
+    return f"`a section [{path}]|<{path}>`"
+
+
+def add_section(path: str) -> str:
+    return f"`add a section [{path}]|fill in <{path}>`"
+
+
+ADD_PANELS = (
+    "`add a section [[electricity.arrays]] with kw|add the panels under <electricity.arrays>`"
+)
 
 
 def close_match(word: str, words: list[str]) -> str | None:
@@ -54,11 +71,11 @@ def number(value: Any, row: FieldRow, *, whole: bool) -> str:
     grouped = _GROUPED.search(value)
     match = grouped or _NUMBER.search(value)
     if not match:
-        return "write a plain number, without quotes"
+        return "write a plain number`, without quotes|`"
     plain = match[0].replace(",", "" if grouped else ".")
     if "%" in value and not row.unit:
-        return f"write it as a fraction, without quotes: {float(plain) / 100:g}"
-    return f"write only the number, without quotes: {plain}"
+        return f"write it as a fraction`, without quotes|`: {float(plain) / 100:g}"
+    return f"write only the number`, without quotes|`: {plain}"
 
 
 def in_range(value: float | date, row: FieldRow, name: str) -> str:
@@ -109,10 +126,10 @@ def true_or_false(value: Any) -> str:
     """Something else where true or false belongs."""
     word = value.strip().lower() if isinstance(value, str) else ""
     if value == 1 or word in ("true", "yes", "on", "1"):
-        return "write true, without quotes"
+        return "`write true, without quotes|choose “yes”`"
     if value == 0 or word in ("false", "no", "off", "0"):
-        return "write false, without quotes"
-    return "write true or false, without quotes"
+        return "`write false, without quotes|choose “no”`"
+    return "`write true or false, without quotes|choose “yes” or “no”`"
 
 
 def day(value: Any) -> str:
@@ -121,10 +138,12 @@ def day(value: Any) -> str:
         return f"write only the day: {value.date().isoformat()}"
     if isinstance(value, str):
         try:
-            return f"write it without quotes: {date.fromisoformat(value.strip()).isoformat()}"
+            return f"write it` without quotes|`: {date.fromisoformat(value.strip()).isoformat()}"
         except ValueError:
             pass
-    return "write year-month-day without quotes, such as 2026-11-25"
+    return (
+        "`write year-month-day without quotes, such as 2026-11-25|write a day such as 25/11/2026`"
+    )
 
 
 def choice(value: Any, info: FieldInfo | None) -> str:
@@ -133,7 +152,7 @@ def choice(value: Any, info: FieldInfo | None) -> str:
     words = [item for item in choices if isinstance(item, str)]
     near = close_match(value, words) if isinstance(value, str) else None
     if near:
-        return f'did you mean "{near}"?'
+        return f'did you mean `"{near}"`?'
     return "choose one of the allowed words" if words else "choose one of the allowed numbers"
 
 
@@ -141,8 +160,8 @@ def pattern(value: str, row: FieldRow) -> str:
     """A text of the wrong form."""
     upper = value.strip().upper()
     if upper != value and upper.isascii() and upper.isalpha() and len(upper) in (2, 3):
-        return f'write it in capitals: "{upper}"'
-    return f"write {row.allowed}"
+        return f'write it in capitals: `"{upper}"|{upper}`'
+    return f"write {marks_of(row.allowed)}"
 
 
 _HOURS = re.compile(r"(\d{1,2})[:.h]?(\d{2})?\s*(?:-|–|to|until)\s*(\d{1,2})[:.h]?(\d{2})?")
@@ -155,14 +174,19 @@ def hours(value: Any, name: str) -> str:
     if match and int(match[1]) <= 24 and int(match[3]) <= 24:
         start = f"{int(match[1]):02d}:{match[2] or '00'}"
         end = f"{int(match[3]):02d}:{match[4] or '00'}"
-    return f'write {name} = [{{ start = "{start}", end = "{end}" }}]'
+    in_file = f'write {name} = [{{ start = "{start}", end = "{end}" }}]'
+    return f"`{in_file}|write {start} to {end}`"
 
 
 def text(value: Any, row: FieldRow) -> str:
     """Something else where a text belongs."""
     if isinstance(value, time):
-        return f'write it in quotes: "{value.strftime("%H:%M")}"'
+        return _in_quotes(value.strftime("%H:%M"))
     if isinstance(value, int) and not isinstance(value, bool) and 0 <= value <= 9999:
         digits = f"{value:04d}" if "digits" in row.allowed else str(value)
-        return f'write it in quotes: "{digits}"'
-    return 'write a text in quotes: "..."'
+        return _in_quotes(digits)
+    return '`write a text in quotes: "..."|write it in words`'
+
+
+def _in_quotes(text: str) -> str:
+    return f'`write it in quotes: "{text}"|write {text}`'

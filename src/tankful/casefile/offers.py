@@ -89,7 +89,7 @@ def _offer(state: str, field: str) -> tuple[dict[str, float], dict[str, str]]:
             problem="there is no default for this place",
             value=str(state),
             allowed=f"defaults exist for {', '.join(STATES)}",
-            mend=f"give {field} in the case",
+            mend=f"give `{field}` in the case",
         )
         raise CaseError("Prices of this place are not known.", [fault])
     values = {row["item"]: float(row["value"]) for row in rows}

@@ -30,6 +30,7 @@ from tankful.casefile.surroundings import (
 from tankful.clock import FloatArray
 from tankful.data.store import cite
 from tankful.errors import CaseError, Fault
+from tankful.marked import Marked, marks_of
 from tankful.model.case import ELECTRIC_INLINE, HAS_ELEMENT
 from tankful.model.fields import field_row
 from tankful.model.home import Home
@@ -98,8 +99,8 @@ def resolve(loaded: LoadedCase, heater_series: HeaterSeries | None = None) -> Ho
 
 
 def _warning_text(fault: Fault) -> str:
-    mend = f"; {fault.mend}" if fault.mend else ""
-    return f"{fault.field}: {fault.problem}{mend}."
+    mend = f"; {marks_of(fault.mend)}" if fault.mend else ""
+    return Marked(f"`{fault.field}`: {marks_of(fault.problem)}{mend}.", fault.field)
 
 
 def _first_home(filling: Filling) -> tuple[Home, HouseUse]:

@@ -90,7 +90,10 @@ def bills_hold_the_heater(case: Case, folder: Path) -> Iterator[Fault]:
     if power.off_peak_bills and heater.kind != "electric_storage":
         yield _unused("electricity.off_peak_bills", "they are read for electric tanks only")
     elif power.off_peak_bills and heater.control != "off_peak":
-        mend = 'write control = "off_peak" under [heater] if it hangs on that circuit'
+        mend = (
+            '`write control = "off_peak" under [heater]|set <heater.control> to “on the off-peak '
+            "circuit”` if it hangs on that circuit"
+        )
         words = "today's heater is not on the off-peak circuit by the case"
         yield _unused("electricity.off_peak_bills", words, mend)
     if (case.gas.bills or power.off_peak_bills) and case.people.pattern != "household":

@@ -6,7 +6,9 @@ from collections.abc import Iterator
 from pathlib import Path
 
 from tankful.casefile.faults import shown
+from tankful.casefile.mends import add_section
 from tankful.casefile.rule import Rule, rule
+from tankful.casefile.words import KINDS
 from tankful.errors import Fault
 from tankful.model.case import (
     BURNS_GAS,
@@ -32,8 +34,8 @@ def hours_are_for_electric_heaters(case: Case, folder: Path) -> Iterator[Fault]:
         yield Fault(
             "heater.control",
             "only an electric heater runs by hours",
-            f'"{heater.control}" with kind "{heater.kind}"',
-            mend='write control = "always", or correct kind',
+            f'`"{heater.control}"` with `kind "{heater.kind}"`',
+            mend='`write control = "always"`, or correct `kind`',
         )
 
 
@@ -44,8 +46,8 @@ def off_peak_needs_a_controlled_load(case: Case, folder: Path) -> Iterator[Fault
         yield Fault(
             "heater.control",
             "the electricity plan has no controlled load",
-            '"off_peak"',
-            mend="add a section [electricity.tariff.controlled_load] with its price and hours",
+            '`"off_peak"`',
+            mend=f"{add_section('electricity.tariff.controlled_load')} with its price and hours",
         )
 
 
@@ -55,8 +57,9 @@ def off_peak_needs_its_circuit(case: Case, folder: Path) -> Iterator[Fault]:
         yield Fault(
             "electricity.off_peak_circuit",
             "today's heater runs on the off-peak circuit that is said not to exist",
-            "false",
-            mend="write off_peak_circuit = true, or correct the heater's control",
+            shown(False),
+            mend="`write off_peak_circuit = true`, or correct "
+            "`the heater's control|<heater.control>`",
         )
 
 
@@ -66,8 +69,8 @@ def gas_heater_needs_gas(case: Case, folder: Path) -> Iterator[Fault]:
         yield Fault(
             "gas.connected",
             "today's heater burns gas, but the home is said to have none",
-            "false",
-            mend="write connected = true, or correct the heater's kind",
+            shown(False),
+            mend="`write connected = true`, or correct `the heater's kind|<heater.kind>`",
         )
 
 
@@ -78,7 +81,7 @@ def other_gas_needs_gas(case: Case, folder: Path) -> Iterator[Fault]:
             "gas.other_use_mj",
             "gas is used, but the home is said to have none",
             f"{case.gas.other_use_mj:g}",
-            mend="write other_use_mj = 0, or connected = true",
+            mend="`write other_use_mj = 0`, or `connected = true|set <connected> to “yes”`",
         )
 
 
@@ -87,8 +90,8 @@ def gas_is_kept_or_not(case: Case, folder: Path) -> Iterator[Fault]:
     if case.constraints.no_gas and case.constraints.keep_gas:
         yield Fault(
             "constraints.keep_gas",
-            "no_gas and keep_gas contradict each other",
-            "both true",
+            "`no_gas` and `keep_gas` contradict each other",
+            "both `true|yes`",
             mend="keep one of the two",
         )
 
@@ -99,8 +102,8 @@ def kept_gas_is_there(case: Case, folder: Path) -> Iterator[Fault]:
         yield Fault(
             "constraints.keep_gas",
             "gas cannot stay connected where it is not",
-            "true",
-            mend="write keep_gas = false, or connected = true",
+            shown(True),
+            mend="`write keep_gas = false`, or `connected = true|set <gas.connected> to “yes”`",
         )
 
 
@@ -111,7 +114,7 @@ def quiet_hours_leave_time(case: Case, folder: Path) -> Iterator[Fault]:
         yield Fault(
             "constraints.quiet_hours",
             "they cover the whole year, so that a heat pump could never run",
-            mend="write no_heat_pump = true instead, or leave hours for it",
+            mend="`write no_heat_pump = true` instead, or leave hours for it",
         )
 
 
@@ -122,8 +125,8 @@ def efficiency_is_for_burners(case: Case, folder: Path) -> Iterator[Fault]:
         yield Fault(
             "heater.efficiency",
             "only a gas heater has a burner efficiency",
-            f'{heater.efficiency:g} with kind "{heater.kind}"',
-            mend="remove efficiency, or correct kind",
+            f'{heater.efficiency:g} with `kind "{heater.kind}"`',
+            mend="`remove efficiency`, or correct `kind`",
         )
 
 
@@ -150,8 +153,8 @@ def tank_is_for_storage(case: Case, folder: Path) -> Iterator[Fault]:
         yield Fault(
             "heater.tank_l",
             "this kind of heater has no tank",
-            f'{heater.tank_l:g} with kind "{heater.kind}"',
-            mend="remove tank_l, or correct kind",
+            f'{heater.tank_l:g} with `kind "{heater.kind}"`',
+            mend="`remove tank_l`, or correct `kind`",
         )
 
 
@@ -162,8 +165,8 @@ def second_element_is_for_electric_tanks(case: Case, folder: Path) -> Iterator[F
         yield Fault(
             "heater.two_elements",
             "only an electric tank has a second element",
-            f'{shown(heater.two_elements)} with kind "{heater.kind}"',
-            mend="remove two_elements, or correct kind",
+            f'{shown(heater.two_elements)} with `kind "{heater.kind}"`',
+            mend="`remove two_elements`, or correct `kind`",
         )
 
 
@@ -174,9 +177,9 @@ def circulation_is_for_collectors(case: Case, folder: Path) -> Iterator[Fault]:
         yield Fault(
             "heater.circulation",
             "only solar collectors have a loop",
-            f'"{heater.circulation}" with kind "{heater.kind}"',
-            f"only for {', '.join(sorted(SOLAR_THERMAL))}",
-            "remove circulation, or correct kind",
+            f'`"{heater.circulation}"` with `kind "{heater.kind}"`',
+            f"only for {', '.join(f'`{kind}|{KINDS[kind]}`' for kind in sorted(SOLAR_THERMAL))}",
+            "`remove circulation`, or correct `kind`",
         )
 
 
@@ -187,8 +190,8 @@ def backup_element_is_for_heat_pumps(case: Case, folder: Path) -> Iterator[Fault
         yield Fault(
             "heater.backup_element",
             "only a heat pump has an element that helps it",
-            f'"{heater.backup_element}" with kind "{heater.kind}"',
-            mend="remove backup_element, or correct kind",
+            f'`"{heater.backup_element}"` with `kind "{heater.kind}"`',
+            mend="`remove backup_element`, or correct `kind`",
         )
 
 
@@ -198,7 +201,8 @@ def gas_has_one_price(case: Case, folder: Path) -> Iterator[Fault]:
         yield Fault(
             "gas.bottles",
             "gas comes from bottles or from the network, not from both",
-            mend="remove the section [gas.bottles] or [gas.tariff]",
+            mend="`remove the section [gas.bottles] or [gas.tariff]|"
+            "leave <gas.bottles> or <gas.tariff> empty`",
         )
 
 
@@ -208,8 +212,9 @@ def bottles_need_gas(case: Case, folder: Path) -> Iterator[Fault]:
         yield Fault(
             "gas.connected",
             "bottled gas is given, but the home is said to have no gas",
-            "false",
-            mend="write connected = true, or remove the section [gas.bottles]",
+            shown(False),
+            mend="`write connected = true`, or "
+            "`remove the section [gas.bottles]|leave <gas.bottles> empty`",
         )
 
 
@@ -220,7 +225,7 @@ def bottles_are_not_the_network(case: Case, folder: Path) -> Iterator[Fault]:
             "gas.leaving_cost",
             "a home with bottled gas has no network to leave",
             f"{case.gas.leaving_cost:g}",
-            mend="remove leaving_cost, or the section [gas.bottles]",
+            mend="`remove leaving_cost`, or `the section [gas.bottles]|leave <gas.bottles> empty`",
         )
 
 
@@ -229,8 +234,9 @@ def hours_are_used(case: Case, folder: Path) -> Iterator[Fault]:
     if case.heater.hours and case.heater.control != "hours":
         yield Fault(
             "heater.hours",
-            f'the hours are not used: control is "{case.heater.control}"',
-            mend='write control = "hours", or remove the hours',
+            f'the hours are not used: `control is "{case.heater.control}"|'
+            "it may run at other times`",
+            mend='`write control = "hours"`, or remove the hours',
         )
 
 

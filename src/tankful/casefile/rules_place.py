@@ -28,8 +28,9 @@ def postcode_is_australian(case: Case, folder: Path) -> Iterator[Fault]:
         yield Fault(
             "place.postcode",
             "only Australian postcodes are known",
-            f'"{place.postcode}" with country "{place.country}"',
-            mend="give latitude, longitude, time_zone and weather_file, and remove the postcode",
+            f'"{place.postcode}" with `country "{place.country}"`',
+            mend="give `latitude`, `longitude`, `time_zone` and `weather_file`, "
+            "and remove the postcode",
         )
 
 
@@ -39,7 +40,7 @@ def australia_needs_its_postcode(case: Case, folder: Path) -> Iterator[Fault]:
         yield Fault(
             "place.postcode",
             "an Australian home needs its postcode, for certificates, cold water and default plans",
-            mend='add the postcode, such as postcode = "2480"; coordinates may stay',
+            mend='add the postcode, such as `postcode = "2480"|2480`; coordinates may stay',
         )
 
 
@@ -52,7 +53,7 @@ def latitude_has_its_sign(case: Case, folder: Path) -> Iterator[Fault]:
             f'the country "{place.country}" lies south of the equator',
             f"{place.latitude:g}",
             "negative in the south",
-            f"write latitude = {-place.latitude:g}, or correct country",
+            f"`write latitude = {-place.latitude:g}`, or correct `country`",
         )
 
 
@@ -63,8 +64,8 @@ def coordinates_come_in_pairs(case: Case, folder: Path) -> Iterator[Fault]:
         given, missing = ("latitude", "longitude")[:: 1 if place.longitude is None else -1]
         yield Fault(
             f"place.{given}",
-            f"{given} is given without {missing}",
-            mend=f"add {missing}, or remove {given}",
+            f"`{given}` is given without `{missing}`",
+            mend=f"add `{missing}`, or `remove {given}`",
         )
 
 
@@ -79,7 +80,9 @@ def time_zone_exists(case: Case, folder: Path) -> Iterator[Fault]:
         "no such time zone",
         shown(name),
         "a name of the IANA list, such as Europe/Lisbon",
-        f'did you mean "{near[0]}"?' if near else 'write it as "Continent/City"',
+        f'did you mean `"{near[0]}"|{near[0]}`?'
+        if near
+        else 'write it as `"Continent/City"|Continent/City`',
     )
 
 
@@ -116,10 +119,13 @@ def file_faults(folder: Path, name: str | None, field: str) -> Iterator[Fault]:
     if name is None:
         return
     if "://" in name:
-        mend = "save the file beside the case and give its name"
+        mend = "`save the file beside the case and give its name|upload the file`"
         yield Fault(field, "an address on the network is not read", shown(name), mend=mend)
         return
-    mend = "give its name relative to the case file's folder, or its whole path"
+    mend = (
+        "`give its name relative to the case file's folder, or its whole path|"
+        "upload the file again`"
+    )
     try:
         status = (folder / name).stat()
     except (OSError, ValueError):

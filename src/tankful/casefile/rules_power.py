@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from pathlib import Path
 
+from tankful.casefile.mends import ADD_PANELS
 from tankful.casefile.rule import Rule, rule
 from tankful.casefile.rules_supply import hidden_windows
 from tankful.errors import Fault
@@ -46,7 +47,7 @@ def car_is_counted_once(case: Case, folder: Path) -> Iterator[Fault]:
         yield Fault(
             "electricity.car",
             f"comes on top of {source}, which {may}",
-            mend="remove the section if the car was charged at home in those days",
+            mend="`remove the section|leave it empty` if the car was charged at home in those days",
         )
 
 
@@ -68,7 +69,7 @@ def battery_has_something_to_store(case: Case, folder: Path) -> Iterator[Fault]:
         yield Fault(
             "electricity.battery",
             "is charged by spare sun only, and there are no panels",
-            mend="add a section [[electricity.arrays]] with kw, or remove the battery",
+            mend=f"{ADD_PANELS}, or remove the battery",
         )
 
 
@@ -79,7 +80,7 @@ def every_export_limit_applies(case: Case, folder: Path) -> Iterator[Fault]:
         yield Fault(
             "electricity.export_limits",
             "given, but there are no panels",
-            mend="add a section [[electricity.arrays]] with kw, or remove them",
+            mend=f"{ADD_PANELS}, or remove them",
         )
     for number, hidden in enumerate(hidden_windows(power.export_limits), start=1):
         if hidden:
@@ -135,8 +136,8 @@ def new_panels_may_go_on_the_roof(case: Case, folder: Path) -> Iterator[Fault]:
     if case.constraints.no_roof_work and case.more_panels.model_fields_set:
         yield Fault(
             "more_panels",
-            "given, but constraints.no_roof_work rules new panels out",
-            mend="take one of the two out of the case",
+            "given, but `constraints.no_roof_work` rules new panels out",
+            mend="take one of the two out` of the case|`",
         )
 
 

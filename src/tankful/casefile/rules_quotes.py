@@ -9,6 +9,7 @@ from tankful.casefile.cop_test import cop_test, rating_cop
 from tankful.casefile.faults import shown
 from tankful.casefile.quotes import MOST_OF_A_KIND, numbered_quotes
 from tankful.casefile.rule import Rule, rule
+from tankful.casefile.words import FAMILIES
 from tankful.errors import Fault
 from tankful.model.case import ELECTRIC_INLINE, HAS_ELEMENT, ONE_OFF, SOLAR_THERMAL, Case, Quote
 
@@ -51,10 +52,10 @@ def quotes_fit_their_family(case: Case, folder: Path) -> Iterator[Fault]:
             if value is not None and quote.family not in families:
                 yield Fault(
                     f"{path}.{name}",
-                    f"a quote for {quote.family} has no {name}",
+                    f"a quote for {_words(quote.family)} has no `{name}`",
                     shown(value),
-                    f"only for {', '.join(families)}",
-                    f"remove {name}, or correct family",
+                    f"only for {', '.join(_words(family) for family in families)}",
+                    f"`remove {name}`, or correct `family`",
                 )
 
 
@@ -63,18 +64,20 @@ def quotes_of_a_kind_are_told_apart(case: Case, folder: Path) -> Iterator[Fault]
     """By their names, and no more of them than are weighed; wiring comes with many heaters."""
     told: set[tuple[str, str]] = set()
     for each in numbered_quotes(case):
-        family, words = each.quote.family, f'"{each.quote.family}"'
+        family, words = each.quote.family, f'`"{each.quote.family}"`'
         if family in ONE_OFF and each.number > 1:
             mend = "keep the one you would take"
             yield Fault(f"{each.path}.family", "a second quote for the wiring", words, mend=mend)
         elif each.number > MOST_OF_A_KIND:
             mend = f"keep the {MOST_OF_A_KIND} that are most worth comparing"
-            problem = f"more than {MOST_OF_A_KIND} quotes for {family}"
+            problem = f"more than {MOST_OF_A_KIND} quotes for {_words(family)}"
             yield Fault(f"{each.path}.family", problem, words, mend=mend)
         name = family, " ".join(each.name.split()).casefold()
         if name in told:
-            problem = f"an earlier quote for {family} has this name"
-            mend = 'give each a name of its own, such as "Quote A" and "Quote B"'
+            problem = f"an earlier quote for {_words(family)} has this name"
+            mend = (
+                'give each a name of its own, such as `"Quote A" and "Quote B"|Quote A and Quote B`'
+            )
             yield Fault(f"{each.path}.label", problem, shown(each.name), mend=mend)
         told.add(name)
 
@@ -88,7 +91,7 @@ def rebate_is_below_the_price(case: Case, folder: Path) -> Iterator[Fault]:
                 "the rebate is larger than the price",
                 f"{quote.rebate:g}",
                 f"at most {quote.installed_price:g}",
-                "give the price before rebates and certificates as installed_price",
+                "give the price before rebates and certificates as `installed_price`",
             )
 
 
@@ -101,7 +104,7 @@ def collector_values_come_together(case: Case, folder: Path) -> Iterator[Fault]:
         if given and missing:
             yield Fault(
                 f"{path}.{given[0]}",
-                f"given without {', '.join(missing)}",
+                f"given without {', '.join(f'`{name}`' for name in missing)}",
                 mend="the four values of one test certificate belong together: give all, or none",
             )
 
@@ -113,8 +116,8 @@ def cop_test_has_its_cop(case: Case, folder: Path) -> Iterator[Fault]:
         if given and quote.cop is None and quote.family == "heat_pump":
             yield Fault(
                 f"{path}.{given[0]}",
-                "the temperatures of a test say nothing without its cop",
-                mend="add cop = ..., or remove the temperatures",
+                "the temperatures of a test say nothing without its `cop`",
+                mend="`add cop = ...|fill in <cop>`, or remove the temperatures",
             )
 
 
@@ -127,14 +130,14 @@ def cop_test_is_possible(case: Case, folder: Path) -> Iterator[Fault]:
                 f"{path}.cop_wet_bulb_c",
                 "the wet bulb is never warmer than the air",
                 f"{wet_bulb_c:g} in air of {air_c:g} degC",
-                mend="check that cop_air_c and cop_wet_bulb_c are not swapped",
+                mend="check that `cop_air_c` and `cop_wet_bulb_c` are not swapped",
             )
         if from_c > to_c:
             yield Fault(
                 f"{path}.cop_water_from_c",
                 "a test heats the water up",
                 f"from {from_c:g} to {to_c:g} degC",
-                mend="check that cop_water_from_c and cop_water_to_c are not swapped",
+                mend="check that `cop_water_from_c` and `cop_water_to_c` are not swapped",
             )
 
 
@@ -145,8 +148,8 @@ def no_element_has_no_power(case: Case, folder: Path) -> Iterator[Fault]:
             yield Fault(
                 f"{path}.element_kw",
                 "power of an element that the heat pump does not have",
-                f'{quote.element_kw:g} with backup_element = "none"',
-                mend="remove element_kw, or correct backup_element",
+                f'{quote.element_kw:g}` with backup_element = "none"|`',
+                mend="`remove element_kw`, or correct `backup_element`",
             )
 
 
@@ -157,8 +160,8 @@ def circulating_takes_a_pump(case: Case, folder: Path) -> Iterator[Fault]:
             yield Fault(
                 f"{path}.frost_protection",
                 "without a pump no water is circulated on frosty nights",
-                '"circulate" with circulation "thermosiphon"',
-                mend='write frost_protection = "antifreeze", or correct circulation',
+                '`"circulate"` with `circulation "thermosiphon"`',
+                mend='`write frost_protection = "antifreeze"`, or correct `circulation`',
             )
 
 
@@ -169,7 +172,7 @@ def certificates_fit_the_tank(case: Case, folder: Path) -> Iterator[Fault]:
             yield Fault(
                 f"{path}.certificates",
                 "heat pumps with so large a tank earn no certificates",
-                f"{quote.certificates} with tank_l = {quote.tank_l:g}",
+                f"{quote.certificates} with `tank_l = |a tank of `{quote.tank_l:g}`| L`",
                 f"tanks up to {CERTIFICATE_TANK_L:g} L",
                 "ask the installer for the model's entry in the regulator's register",
             )
@@ -189,6 +192,11 @@ def quoted_cop_is_believable(case: Case, folder: Path) -> Iterator[Fault]:
                 f"{quote.cop:g}",
                 mend="check the temperatures of the test report",
             )
+
+
+def _words(family: str) -> str:
+    """A kind of equipment, in words with marks."""
+    return f"`{family}|{FAMILIES[family]}`"
 
 
 def _quotes(case: Case) -> Iterator[tuple[str, Quote]]:

@@ -8,6 +8,8 @@ from pathlib import Path
 
 import numpy as np
 
+from tankful.casefile.faults import shown
+from tankful.casefile.mends import ADD_PANELS, add_section
 from tankful.casefile.rule import Rule, rule
 from tankful.errors import Fault
 from tankful.model.case import Case
@@ -46,9 +48,9 @@ def australia_pays_in_dollars(case: Case, folder: Path) -> Iterator[Fault]:
         yield Fault(
             "wishes.currency",
             "default prices of an Australian home are Australian dollars",
-            f'"{case.wishes.currency}"',
-            '"AUD" with a postcode',
-            'write currency = "AUD"',
+            f'`"{case.wishes.currency}"|{case.wishes.currency}`',
+            '`"AUD"|AUD` with a postcode',
+            '`write currency = "AUD"`',
         )
 
 
@@ -59,8 +61,9 @@ def circuit_has_a_price(case: Case, folder: Path) -> Iterator[Fault]:
         yield Fault(
             "electricity.off_peak_circuit",
             "the electricity plan has no controlled load",
-            "true",
-            mend="add a section [electricity.tariff.controlled_load], or write false",
+            shown(True),
+            mend=f"{add_section('electricity.tariff.controlled_load')}, or "
+            "`write false|choose “no”`",
         )
 
 
@@ -88,7 +91,7 @@ def prices_are_given_once(case: Case, folder: Path) -> Iterator[Fault]:
 def _given_twice(path: str, price: float, plan: str, section: str) -> Fault:
     return Fault(
         path,
-        f"the {plan} in [{section}] already says this price",
+        f"the {plan} `in [{section}]|below` already says this price",
         f"{price:g}",
         mend="keep one of the two; a single price is for homes without a plan given",
     )
@@ -102,8 +105,8 @@ def off_peak_price_has_its_hours(case: Case, folder: Path) -> Iterator[Fault]:
             "electricity.off_peak_price_per_kwh",
             "the electricity plan has no controlled load, so this price has no hours",
             f"{price:g}",
-            mend="remove it, and add a section [electricity.tariff.controlled_load] with the "
-            "price and its hours",
+            mend="`remove it|leave this open`, and "
+            f"{add_section('electricity.tariff.controlled_load')} with the price and its hours",
         )
 
 
@@ -126,7 +129,7 @@ def feed_in_contract_runs(case: Case, folder: Path) -> Iterator[Fault]:
                 f"electricity.tariff.feed_in[{i}].until",
                 "nothing is paid for exports after that day",
                 entry.until.isoformat(),
-                mend="add price_after_per_kwh with what the plan pays then",
+                mend="add `price_after_per_kwh` with what the plan pays then",
             )
 
 
@@ -152,7 +155,7 @@ def panels_are_there(case: Case, folder: Path) -> Iterator[Fault]:
         yield Fault(
             f"electricity.{given[0]}",
             "given, but there are no panels",
-            mend="add a section [[electricity.arrays]] with kw, or remove it",
+            mend=f"{ADD_PANELS}, or `remove it|leave this open`",
         )
 
 
@@ -257,7 +260,7 @@ def year_is_near_the_advice(case: Case, folder: Path) -> Iterator[Fault]:
             "simulation.year",
             f"far from the day of the advice, {case.as_of.isoformat()}",
             f"{year}",
-            mend="leave it out for the year after as_of",
+            mend="leave it out for the year after `as_of`",
         )
 
 

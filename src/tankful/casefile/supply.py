@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from tankful.casefile.filling import Filling
+from tankful.casefile.mends import section
 from tankful.casefile.offers import (
     default_electricity_tariff,
     default_gas_tariff,
@@ -59,7 +60,7 @@ def with_own_prices(tariff: ElectricityTariff, power: Electricity) -> Electricit
                 "electricity.off_peak_price_per_kwh",
                 "the default plan of this place has no off-peak circuit",
                 f"{power.off_peak_price_per_kwh:g}",
-                mend="give the plan with a section [electricity.tariff.controlled_load]",
+                mend=f"give the plan with {section('electricity.tariff.controlled_load')}",
             )
             raise CaseError("The off-peak price has no hours.", [fault])
         price = {"price_per_kwh": power.off_peak_price_per_kwh}

@@ -10,7 +10,7 @@ from tankful.casefile.load import LoadedCase, check_text
 from tankful.casefile.read import printable
 from tankful.casefile.typed import Typed, typed_toml
 from tankful.desk.layout import FILE_FIELDS
-from tankful.errors import CaseError, Fault
+from tankful.errors import CaseError, Fault, TankfulError
 
 CASE_NAME = "case.toml"
 
@@ -39,6 +39,15 @@ def checked(typed: Typed, files: Collection[str], folder: Path) -> Checked:
     except CaseError as error:
         faults += [_asked(fault) for fault in error.faults]
     return Checked(toml, None if faults else loaded, tuple(faults))
+
+
+def at_fields(error: TankfulError) -> TankfulError:
+    """The error without lines of the case file that was written: its faults stand at fields."""
+    faults = [
+        replace(fault, line=None, file="") if Path(fault.file).name == CASE_NAME else fault
+        for fault in error.faults
+    ]
+    return type(error)(error.message, faults)
 
 
 def _asked(fault: Fault) -> Fault:

@@ -3,21 +3,21 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 from pydantic import BaseModel
 from pydantic.fields import FieldInfo
 
-from tankful.casefile.typed import Typed, field_at, kind_of, split_path, typed_text
-from tankful.casefile.words import FAMILIES, KINDS
+from tankful.casefile.typed import Typed, kind_of, typed_text
 from tankful.data.store import cite
-from tankful.desk.labels import FOLDS, LISTS, any_row, named, raised, spoken
+from tankful.desk.labels import FOLDS, LISTS, any_row, named, raised, signs
 from tankful.desk.layout import FILE_FIELDS, SECTIONS, Section
+from tankful.desk.naming import choices_of, on_form, slot_of
 from tankful.errors import Fault
 from tankful.model.case import Case, Wishes
 from tankful.model.currency import SIGNS
-from tankful.model.fields import FieldRow, choices_in, field_row, tables_in
+from tankful.model.fields import FieldRow, field_row, tables_in
 
 CURRENCY = str(Wishes.model_fields["currency"].default)
 MOST_ROWS = 50
@@ -123,30 +123,6 @@ def by_slot(faults: Iterable[Fault]) -> dict[str, tuple[Fault, ...]]:
     return slots
 
 
-def slot_of(path: str) -> str:
-    """The field that a path lies in: its own, or that of the list or window around it; for a
-    table the table; empty for the case as a whole."""
-    while path:
-        if field_at(path) is not None or _is_table(path):
-            return path
-        cut = max(path.rfind("."), path.rfind("["))
-        path = path[:cut] if cut > 0 else ""
-    return ""
-
-
-def _is_table(path: str) -> bool:
-    """Whether a path leads to a table: some field lies right below it."""
-    table: type[BaseModel] = Case
-    for name, row in split_path(path) or [("", None)]:
-        info = table.model_fields.get(name)
-        inner = next(tables_in(info.annotation), None) if info else None
-        kinds = ("table", "tables") if row is None else ("tables",)
-        if info is None or inner is None or kind_of(info) not in kinds:
-            return False
-        table = inner
-    return True
-
-
 def item_at(path: str, source: Source) -> FormField | Group:
     """The field or table at a path of the case, such as ``electricity.tariff`` or
     ``quotes[2].family``. KeyError when there is none."""
@@ -162,7 +138,7 @@ def item_at(path: str, source: Source) -> FormField | Group:
 def _item(info: FieldInfo, path: str, source: Source) -> FormField | Group:
     kind = kind_of(info)
     if kind == "table":
-        return _group(info, path, _title(info), source)
+        return _group(info, path, _title(info, path), source)
     return _rows(info, path, source) if kind == "tables" else _field(info, path, kind, source)
 
 
@@ -193,7 +169,7 @@ def _rows(info: FieldInfo, path: str, source: Source) -> Group:
         _group(info, f"{path}[{n}]", f"{raised(one)} {n}", source, row=f"{path}[{n}]")
         for n in range(1, count + 1)
     )
-    about = "" if title.startswith(_title(info)) else f"{_title(info)}."
+    about = "" if title.startswith(_title(info, path)) else f"{_title(info, path)}."
     adds = f"{path}[{count + 1}]"
     return Group(path, title, about, source.faults.get(path, ()), rows, adds=adds, one=one)
 
@@ -204,20 +180,20 @@ def _row_mark(path: str) -> str:
 
 def _field(info: FieldInfo, path: str, kind: str, source: Source) -> FormField:
     row = field_row(path, info)
-    label, remark = named(any_row(path), row.about)
+    label, remark = named(any_row(path), on_form(row.about, path))
     return FormField(
         path=path,
         label=label,
         remark=remark,
         kind="file" if path in FILE_FIELDS else kind,
-        unit=spoken(row.unit).replace("money", _currency(source.typed)),
+        unit=signs(row.unit).replace("money", _currency(source.typed)),
         allowed=_allowed(kind, row),
-        default=_default(row, info),
+        default=_default(row),
         source=cite(row.source) if row.source else "",
         required=row.required,
         value=source.typed.get(path, ""),
         faults=source.faults.get(path, ()),
-        choices=tuple(_choices(info, kind, path)),
+        choices=choices_of(path),
     )
 
 
@@ -234,34 +210,19 @@ def _allowed(kind: str, row: FieldRow) -> str:
         return "A day such as 25/11/2026, or 2026-11-25"
     if kind in ("choice", "truth"):
         return ""
-    return raised(spoken(row.allowed))
+    return raised(on_form(row.allowed, row.path))
 
 
-def _default(row: FieldRow, info: FieldInfo) -> str:
+def _default(row: FieldRow) -> str:
     if row.required and not row.when_absent:
         return ""
     open_words = "none" if row.default in (None, "", ()) else typed_text(row.default)
     words = row.when_absent or open_words
-    return dict(_choices(info, kind_of(info), row.path)).get(words) or spoken(words)
+    return dict(choices_of(row.path)).get(words) or on_form(words, row.path)
 
 
-def _choices(info: FieldInfo, kind: str, path: str) -> Iterator[tuple[str, str]]:
-    """Values of a select and their words."""
-    if kind == "truth":
-        yield from (("true", "yes"), ("false", "no"))
-        return
-    words: Mapping[str, str] = {}
-    if path == "heater.kind":
-        words = KINDS
-    elif path.endswith(".family"):
-        words = FAMILIES
-    for choice in choices_in(info.annotation):
-        text = str(choice)
-        yield text, words.get(text, text.replace("_", " "))
-
-
-def _title(info: FieldInfo) -> str:
-    return raised(spoken(info.description or ""))
+def _title(info: FieldInfo, path: str) -> str:
+    return raised(on_form(info.description or "", path))
 
 
 def anchor(path: str) -> str:

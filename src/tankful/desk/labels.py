@@ -184,37 +184,59 @@ FOLDS: Mapping[str, Mapping[str, tuple[str, ...]]] = {
 }
 """Fields of a row that few need, folded away under a title."""
 
-WRITTEN = {
-    " in quotes": "",
-    ", in quotes": "",
-    ", relative to the case file": "",
-    "degC": "°C",
-    "m2": "m²",
-    "K2": "K²",
+CHOICES: Mapping[str, Mapping[str, str]] = {
+    "habits": {
+        "mixed": "at all times of day",
+        "morning": "in the morning",
+        "evening": "in the evening",
+        "day": "around midday",
+    },
+    "pattern": {"household": "this household's, at random"},
+    "control": {
+        "always": "at any time",
+        "hours": "in hours of its own",
+        "off_peak": "on the off-peak circuit",
+    },
+    "circulation": {"pump": "a pump", "thermosiphon": "warm water that rises by itself"},
+    "backup_element": {
+        "cold_air": "in air too cold for the heat pump",
+        "cold_tank": "also whenever the tank is cold",
+        "none": "never: it has none",
+    },
+    "metering": {"net": "together", "each_phase": "each phase by itself"},
+    "days": {
+        "all": "every day",
+        "weekday": "Monday to Friday",
+        "weekend": "weekends and public holidays",
+    },
+    "cop_model": {
+        "lab_curve": "measured curve of small heat pumps",
+        "carnot": "constant share of the ideal",
+    },
+    "frost_protection": {
+        "circulate": "warm water is pumped round",
+        "antifreeze": "the liquid cannot freeze",
+    },
 }
-"""What the field table says for a case file, and how it is said on a page."""
+"""Choices of a field by its own name, where the word that a case file takes says too little."""
+
+SIGNS = {"degC": "°C", "degF": "°F", "m2": "m²", "K2": "K²"}
+"""Units that a case file writes in letters."""
 
 
 def named(path: str, about: str) -> tuple[str, str]:
     """An input's short name, and what else there is to say of it."""
-    about = spoken(about)
     if path in LABELS:
         return LABELS[path], raised(about)
     label, _, remark = about.partition("; ")
     return raised(label), raised(remark)
 
 
-def spoken(words: str) -> str:
-    """Words of the field table without what only a case file needs."""
-    for in_file, on_page in WRITTEN.items():
-        words = words.replace(in_file, on_page)
-    return re.sub(r"\b[a-z]+(?:_[a-z]+)+\b", lambda name: _name_of(name[0]), words)
-
-
-def _name_of(field: str) -> str:
-    """The short name of a field by its own name, or the words it is made of."""
-    found = (label for path, label in LABELS.items() if path.endswith(f".{field}"))
-    return f"“{name}”" if (name := next(found, "")) else field.replace("_", " ")
+def signs(words: str) -> str:
+    """Words with units as people write them."""
+    for letters, sign in SIGNS.items():
+        words = words.replace(letters, sign)
+    return words
 
 
 def any_row(path: str) -> str:

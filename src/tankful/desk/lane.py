@@ -103,6 +103,8 @@ def _done(task: Task, job: Any, jobs: Connection, stop: Event) -> Done:
     except CalledOffError:
         return Done()
     except TankfulError as fault:
-        return Done(fault=fault)
+        from tankful.desk.check import at_fields
+
+        return Done(fault=at_fields(fault))
     except Exception:
         return Done(bug=traceback.format_exc())

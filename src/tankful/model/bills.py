@@ -46,7 +46,7 @@ class GasBill(Bill):
     def _one_amount(self) -> Self:
         if (self.mj is None) == (self.kwh is None):
             raise UnfitError(
-                "a gas bill needs mj or kwh, not both or neither", "keep one of the two"
+                "a gas bill needs `mj` or `kwh`, not both or neither", "keep one of the two"
             )
         return self
 

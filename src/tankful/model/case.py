@@ -81,14 +81,14 @@ class PlaceInput(Table):
         None,
         about="Australian postcode",
         pattern=r"^[0-9]{4}$",
-        allowed="four digits in quotes",
+        allowed="four digits` in quotes|`",
         when_absent="not given",
     )
     country: str = field(
         "AU",
         about="ISO country code of two letters",
         pattern=r"^[A-Z]{2}$",
-        allowed="two capital letters in quotes",
+        allowed="two capital letters` in quotes|`",
     )
     latitude: float | None = field(
         None, about="north positive", unit="degrees", ge=-66, le=66, when_absent="from the postcode"
@@ -112,7 +112,7 @@ class PlaceInput(Table):
     )
     weather_file: Words | None = field(
         None,
-        about="EPW, TMY2, TMY3 or PVGIS file, relative to the case file",
+        about="EPW, TMY2, TMY3 or PVGIS file`, relative to the case file|`",
         when_absent="typical year built from the monthly means of the nearest climate point",
     )
     cold_water_c: Twelve | None = field(
@@ -132,10 +132,11 @@ class PlaceInput(Table):
                 if getattr(self, name) is None
             ]
             if missing:
+                names = ", ".join(f"`{name}`" for name in missing)
                 raise UnfitError(
-                    f"without a postcode the place also needs {', '.join(missing)}",
-                    "give a postcode in Australia; elsewhere give latitude, longitude, "
-                    "time_zone and weather_file",
+                    f"without a postcode the place also needs {names}",
+                    "give a postcode in Australia; elsewhere give `latitude`, `longitude`, "
+                    "`time_zone` and `weather_file`",
                 )
         return self
 

@@ -14,6 +14,8 @@ from unicodedata import category
 from pydantic import AfterValidator, BaseModel, ConfigDict, Field
 from pydantic.fields import FieldInfo
 
+from tankful.marked import Marked
+
 
 class Table(BaseModel):
     """A table of the case file: frozen, no unknown keys, numbers are numbers."""
@@ -25,7 +27,7 @@ class UnfitError(ValueError):
     """What a validator raises: a problem with several fields at once, and its mend."""
 
     def __init__(self, problem: str, mend: str) -> None:
-        super().__init__(f"{problem}; {mend}")
+        super().__init__(f"{Marked(problem)}; {Marked(mend)}")
         self.problem = problem
         self.mend = mend
 
@@ -44,7 +46,7 @@ def _one_line(text: str) -> str:
 
 def _some(text: str) -> str:
     if not text.strip():
-        raise UnfitError("is empty", "write it, or remove the line")
+        raise UnfitError("is empty", "write it, or `remove the line|leave it open`")
     return text
 
 
@@ -75,20 +77,21 @@ def field(
 
     ``source`` is the source id of the default; ``when_absent`` says in words what an absent
     value means where the default depends on the home (default ``None``); ``allowed`` is for
-    texts, whose allowed values the type does not tell. ``limits`` are pydantic's (``ge``,
-    ``gt``, ``le``, ``lt``, ``min_length``, ...).
+    texts, whose allowed values the type does not tell. What only a case file says stands between
+    marks (see ``tankful.marked``). ``limits`` are pydantic's (``ge``, ``gt``, ``le``, ``lt``,
+    ``min_length``, ...).
     """
     extra: dict[str, Any] = {
         "unit": unit,
         "source": source,
-        "when_absent": when_absent,
-        "allowed": allowed,
+        "when_absent": Marked(when_absent),
+        "allowed": Marked(allowed),
     }
     if default_factory is not None:
         limits["default_factory"] = default_factory
     else:
         limits["default"] = default
-    return Field(description=about, json_schema_extra=extra, **limits)
+    return Field(description=Marked(about), json_schema_extra=extra, **limits)
 
 
 @dataclass(frozen=True)
@@ -114,13 +117,18 @@ def field_row(path: str, info: FieldInfo) -> FieldRow:
     return FieldRow(
         path=path,
         unit=str(meta.get("unit", "")),
-        allowed=str(meta.get("allowed", "")) or allowed_text(info),
+        allowed=_words(meta, "allowed") or Marked(allowed_text(info)),
         about=info.description or "",
         default=default,
         required=required,
         source=str(meta.get("source", "")),
-        when_absent=str(meta.get("when_absent", "")),
+        when_absent=_words(meta, "when_absent"),
     )
+
+
+def _words(meta: dict[str, Any], name: str) -> str:
+    words = meta.get(name, "")
+    return words if isinstance(words, Marked) else str(words)
 
 
 def field_table(model: type[BaseModel], prefix: str = "") -> Iterator[FieldRow]:
@@ -140,12 +148,14 @@ def field_table(model: type[BaseModel], prefix: str = "") -> Iterator[FieldRow]:
 
 
 def allowed_text(info: FieldInfo) -> str:
-    """The allowed values in words, from the limits and the type."""
+    """The allowed values in words with marks, from the limits and the type."""
     choices = list(choices_in(info.annotation))
     if choices:
-        return ", ".join(str(choice) for choice in choices)
+        return ", ".join(
+            f"`{choice}`" if isinstance(choice, str) else f"{choice}" for choice in choices
+        )
     if _is_bool(info.annotation):
-        return "true, false"
+        return "`true, false|yes, no`"
     limits = {name: value for item in info.metadata for name, value in _limits(item)}
     parts = [words.format(limits[name]) for name, words in _LIMIT_WORDS.items() if name in limits]
     return ", ".join(parts)

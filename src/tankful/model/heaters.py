@@ -76,7 +76,11 @@ class HeaterToday(Table):
         about="when an electric heater, or the electric boost of collectors, may run",
         source="judgement",
     )
-    hours: Windows = field((), about="clock hours in which it may run, where control says hours")
+    hours: Windows = field(
+        (),
+        about="clock hours in which it may run, `where control says hours|"
+        "where it has hours of its own`",
+    )
     indoors: bool = field(
         False,
         about="tanks stand inside, in air of about 20 degC; a heat pump stands outside in any case",
@@ -93,8 +97,9 @@ class HeaterToday(Table):
     def _hours_given(self) -> Self:
         if self.control == "hours" and not self.hours:
             raise UnfitError(
-                "control is hours, but no hours are given",
-                'add hours = [{ start = "22:00", end = "07:00" }]',
+                "`control is hours|the element runs in hours of its own`, but no hours are given",
+                '`add hours = [{ start = "22:00", end = "07:00" }]|'
+                "give the hours, such as 22:00 to 07:00`",
             )
         return self
 
@@ -108,7 +113,7 @@ class Quote(Table):
         None,
         about="name of the quote; tells several of one kind apart",
         max_length=40,
-        allowed='a few words in quotes, such as "Quote A, 315 L"',
+        allowed='a few words` in quotes|`, such as `"Quote A, 315 L"|Quote A, 315 L`',
         when_absent="quote 1, quote 2 and so on, where there are several of one kind",
     )
     installed_price: float | None = field(

@@ -20,7 +20,7 @@ class MorePanels(Table):
         about="sizes to try, each on top of today's panels",
         unit="kW",
         allowed="up to twelve numbers from 0 to 100",
-        when_absent="every fourth panel up to room_kw",
+        when_absent="every fourth panel up to `room_kw|what fits on the roof`",
     )
     room_kw: float | None = field(
         None,
@@ -63,7 +63,7 @@ class MorePanels(Table):
         unit="money",
         ge=0,
         le=500_000,
-        when_absent="fixed_price and price_per_kw",
+        when_absent="`fixed_price` and `price_per_kw`",
     )
     fixed_price: float | None = field(
         None,
@@ -111,7 +111,7 @@ class MorePanels(Table):
     def _one_size_quoted(self) -> Self:
         if self.installed_price is not None and len(self.sizes_kw or ()) != 1:
             raise UnfitError(
-                "installed_price is the price of one size, and sizes_kw does not name just one",
-                "name that size alone in sizes_kw, or give fixed_price and price_per_kw",
+                "`installed_price` is the price of one size, and `sizes_kw` does not name just one",
+                "name that size alone in `sizes_kw`, or give `fixed_price` and `price_per_kw`",
             )
         return self

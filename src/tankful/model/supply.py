@@ -103,7 +103,7 @@ class Electricity(Table):
     )
     meter_file: Words | None = field(
         None,
-        about="NEM12 or plain CSV file of interval readings, relative to the case file",
+        about="NEM12 or plain CSV file of interval readings`, relative to the case file|`",
         when_absent="no meter file: the published daily shape is used",
     )
     tariff: ElectricityTariff | None = field(
@@ -154,7 +154,7 @@ class Electricity(Table):
         when_absent="no limit",
     )
     export_limits: Annotated[tuple[ExportLimit, ...], Field(strict=False, max_length=50)] = field(
-        (), about="limits by hour, before export_limit_kw"
+        (), about="limits by hour, before `export_limit_kw`"
     )
     metering: Literal["net", "each_phase"] = field(
         "net",
@@ -182,7 +182,7 @@ class BottledGas(Table):
         unit="money/kg",
         gt=0,
         le=10_000,
-        when_absent="price_per_l is given",
+        when_absent="`price_per_l is given|priced by the litre`",
     )
     price_per_l: float | None = field(
         None,
@@ -190,7 +190,7 @@ class BottledGas(Table):
         unit="money/L",
         gt=0,
         le=10_000,
-        when_absent="price_per_kg is given",
+        when_absent="`price_per_kg is given|priced by the kilogram`",
     )
     rent_per_year: float = field(
         0.0,
@@ -205,7 +205,7 @@ class BottledGas(Table):
     def _one_price(self) -> Self:
         if (self.price_per_kg is None) == (self.price_per_l is None):
             raise UnfitError(
-                "bottled gas needs price_per_kg or price_per_l, not both or neither",
+                "bottled gas needs `price_per_kg` or `price_per_l`, not both or neither",
                 "keep one of the two",
             )
         return self

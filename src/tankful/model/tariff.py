@@ -40,7 +40,7 @@ class UsageCharge(Window):
     def _one_price(self) -> Self:
         if (self.price_per_kwh is None) == (not self.blocks):
             raise UnfitError(
-                "a usage price needs price_per_kwh or blocks, not both or neither",
+                "a usage price needs `price_per_kwh` or `blocks`, not both or neither",
                 "keep one of the two",
             )
         _check_blocks([block.up_to_kwh_per_day for block in self.blocks])
@@ -74,14 +74,14 @@ class FeedIn(Window):
     def _one_price(self) -> Self:
         if (self.price_per_kwh is None) == (not self.tiers):
             raise UnfitError(
-                "a feed-in entry needs price_per_kwh or tiers, not both or neither",
+                "a feed-in entry needs `price_per_kwh` or `tiers`, not both or neither",
                 "keep one of the two",
             )
         _check_blocks([tier.up_to_kwh_per_day for tier in self.tiers])
         if self.price_after_per_kwh is not None and self.until is None:
             raise UnfitError(
                 "a price for afterwards needs the day on which this one ends",
-                "add until = 2028-06-30, or remove price_after_per_kwh",
+                "`add until = 2028-06-30|fill in <until>`, or `remove price_after_per_kwh`",
             )
         return self
 
@@ -144,7 +144,7 @@ class ElectricityTariff(Table):
         if gap:
             raise UnfitError(
                 f"no usage price applies in {gap}",
-                "add a last usage entry without hours, days and months",
+                "add a last usage `entry|price` without hours, days and months",
             )
         return self
 
@@ -190,7 +190,7 @@ def _check_blocks(ends: list[float | None]) -> None:
     if ends[-1] is not None or any(end is None for end in ends[:-1]):
         raise UnfitError(
             "every block but the last needs its end, and the last must have none",
-            "leave up_to out of the last block only",
+            "`leave up_to out of|leave the end open in` the last block only",
         )
     numbers = [end for end in ends if end is not None]
     if numbers != sorted(set(numbers)):

@@ -20,7 +20,7 @@ def minute_of_day(text: str) -> int:
     """``"HH:MM"`` to minutes after midnight; ``"24:00"`` is midnight at the day's end."""
     match = _HHMM.fullmatch(text)
     if not match or (match[1] == "24" and match[2] != "00"):
-        raise UnfitError("not a time of day", 'write hours and minutes such as "07:00"')
+        raise UnfitError("not a time of day", 'write hours and minutes such as `"07:00"|07:00`')
     return int(match[1]) * 60 + int(match[2])
 
 
@@ -35,7 +35,7 @@ def _check_time(text: str) -> str:
 
 
 TimeOfDay = Annotated[str, AfterValidator(_check_time)]
-CLOCK = 'from "00:00" to "24:00"'
+CLOCK = 'from `"00:00" to "24:00"|00:00 to 24:00`'
 Month = Annotated[int, Field(ge=1, le=12)]
 
 

@@ -148,7 +148,7 @@ def study_panels(
         fault = Fault(
             field="constraints.no_roof_work",
             problem="rules out new panels",
-            value="true",
+            value="`true|yes`",
             mend="take it out of the case to weigh them",
             file=str(path),
         )

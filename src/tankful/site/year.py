@@ -146,7 +146,7 @@ def _distance_notes(place: Place, weather: Weather) -> tuple[str, ...]:
             "the weather file is for another part of the world",
             f"{far_km:,.0f} km from the home",
             f"within {TOO_FAR_FILE_KM:.0f} km",
-            "give a file for the home's place, or correct latitude and longitude",
+            "give a file for the home's place, or correct `latitude` and `longitude`",
         )
         raise FileError("The weather file does not fit the home.", [fault])
     return (f"The weather file is for a place {far_km:.0f} km from the home.",)

@@ -104,7 +104,9 @@ def _check_cover(placed: PlacedDays, meter: MeterData) -> None:
             "meter_file",
             f"readings cover only {days} days of the year",
             allowed=f"at least {FEWEST_DAYS} days, better a whole year",
-            mend="ask for a longer period, or leave meter_file out and give annual_use_kwh",
+            mend="ask for a longer period, or leave `meter_file|<electricity.meter_file>` out "
+            "and give "
+            "`annual_use_kwh|<electricity.annual_use_kwh>`",
             file=meter.file,
         )
         raise FileError("The meter file is too short.", [fault])

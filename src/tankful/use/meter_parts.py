@@ -67,7 +67,7 @@ def check_self_use(share: float, export_kwh: float, pv_kw: float | None, file: s
         problem,
         allowed=f"{low:.0%} to {high:.0%} used in the home",
         mend="correct the panels' kW, tilt and direction, or give the meter file of this home; "
-        "without either, leave meter_file out and give annual_use_kwh",
+        "without either, leave `meter_file` out and give `annual_use_kwh`",
     )
     raise CaseError("The meter file and the solar panels do not fit together.", [fault])
 

@@ -128,6 +128,13 @@ def take_in_anew(visit: Visit) -> Response:
     return visit.go(f"/cases/{work_id}")
 
 
+def _in_the_file(fault: Fault) -> Fault:
+    """A fault of a case file that came along: who mends it reads the file, not the form."""
+    words = (str(fault.value), str(fault.allowed), str(fault.mend))
+    problem = f"{fault.field}: {fault.problem}" if fault.field else str(fault.problem)
+    return Fault("", problem, *words, fault.line, fault.file)
+
+
 def _brought(visit: Visit) -> tuple[str, Typed]:
     """A case file that came along: a title from its name, and what it says."""
     file = visit.files.get("file")
@@ -135,6 +142,9 @@ def _brought(visit: Visit) -> tuple[str, Typed]:
         raise CaseError("No file was chosen.", [Fault("file", "missing", mend="choose a file")])
     raw = file.file.read(MAX_BYTES + 1)
     name = printable(re.split(r"[/\\]", file.filename)[-1])
-    typed = typed_of_toml(decoded(raw, Path(name)), name)
+    try:
+        typed = typed_of_toml(decoded(raw, Path(name)), name)
+    except CaseError as error:
+        raise CaseError(error.message, [_in_the_file(fault) for fault in error.faults]) from None
     title = name.strip().removesuffix(".toml").strip()[:LONGEST_NAME] or FIRST_TITLE
     return title, typed
