@@ -56,7 +56,10 @@ BAD_CASES = {
     "one line": (b'name = "' + b"x" * 900_000 + b'"', "too long"),
     "too large": (b"#" * 1_000_001, "too large to be a case"),
     "rows": (b"[[quotes]]\n" * 90_000, "Too many entries"),
-    "a field elsewhere": (b"[people]\nmeter_file = 'm'\n", "people.meter_file: no such key"),
+    "a field elsewhere": (
+        b"[people]\nmeter_file = 'm'\n",
+        "meter_file: no such key; it belongs in [electricity]",
+    ),
     "formula": (b"=cmd|' /C calc'!A0", "not sound TOML"),
 }
 
