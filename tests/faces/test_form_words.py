@@ -101,6 +101,8 @@ FIRED: dict[str, tuple[Typed, ...]] = {
     "store_is_hot_enough": ({"heater.setpoint_c": "50"},),
     "use_is_given_once": (
         {"electricity.meter_file": "meter.csv", "electricity.annual_use_kwh": "5000"},
+        bill("electricity.bills[1]", "2025-01-01", "2025-03-31", "900")
+        | {"electricity.meter_file": "meter.csv"},
     ),
     "australia_pays_in_dollars": ({"wishes.currency": "NZD"},),
     "circuit_has_a_price": ({**PLAN, "electricity.off_peak_circuit": "yes"},),
@@ -135,6 +137,10 @@ FIRED: dict[str, tuple[Typed, ...]] = {
     "car_is_counted_once": (
         {"electricity.car.kwh_per_day": "5", "electricity.car.hours": "01:00 to 05:00",
          "electricity.meter_file": "meter.csv"},
+    ),
+    "bills_are_from_before_the_battery": (
+        bill("electricity.bills[1]", "2025-01-01", "2025-03-31", "900")
+        | {**PANELS, "electricity.battery.capacity_kwh": "10"},
     ),
     "battery_has_something_to_store": ({"electricity.battery.capacity_kwh": "10"},),
     "every_export_limit_applies": (
@@ -190,6 +196,7 @@ FIRED: dict[str, tuple[Typed, ...]] = {
     "bills_are_of_one_home": (
         bill("gas.bills[1]", "2025-01-01", "2025-03-31", "900000"),
         bill("electricity.off_peak_bills[1]", "2025-01-01", "2025-03-31", "90000"),
+        bill("electricity.bills[1]", "2025-01-01", "2025-03-31", "90000"),
     ),
     "bills_hold_the_heater": (
         bill("gas.bills[1]", "2025-01-01", "2025-03-31", "900"),

@@ -7,6 +7,7 @@ from pathlib import Path
 
 from pydantic import BaseModel
 
+from tankful.casefile.given import first_part
 from tankful.casefile.typed import Typed, field_at, split_path, typed_of_toml, typed_toml
 from tankful.model.case import Case, Wishes
 from tankful.model.currency import SIGNS
@@ -69,7 +70,7 @@ def _differing(path: str, texts: tuple[str, str], currencies: tuple[str, str]) -
     assert info is not None
     row = field_row(path, info)
     one, other = (row.unit.replace("money", currency) for currency in currencies)
-    return Differing(path, row.about.partition(";")[0], texts, (one, other))
+    return Differing(path, first_part(row.about), texts, (one, other))
 
 
 def _currency(typed: Typed) -> str:
