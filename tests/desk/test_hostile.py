@@ -55,7 +55,7 @@ BAD_CASES = {
     "endless hexadecimal": (b"[people]\ncount = 0x" + b"F" * 5000, "too many digits"),
     "one line": (b'name = "' + b"x" * 900_000 + b'"', "too long"),
     "too large": (b"#" * 1_000_001, "too large to be a case"),
-    "rows": (b"[[quotes]]\n" * 90_000, "Too many entries"),
+    "rows": (b"[[quotes]]\n" * 90_000, "too many entries"),
     "a field elsewhere": (
         b"[people]\nmeter_file = 'm'\n",
         "meter_file: no such key; it belongs in [electricity]",
