@@ -3,43 +3,21 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
+from whole_form import ROWS, all_fields, fields
 
 from tankful.casefile.typed import field_at, typed_of_toml
 from tankful.desk.check import checked
-from tankful.desk.form import FormField, Group, form_of, slot_of
+from tankful.desk.form import form_of, slot_of
 from tankful.desk.labels import FOLDS, LABELS, LISTS
 from tankful.desk.layout import FILE_FIELDS, FIRST_ANSWERS, SECTIONS
 from tankful.desk.words import about, fault_words, name_of, said
-from tankful.errors import Fault
 from tankful.model.case import Case
 from tankful.model.fields import field_table
 
 EXAMPLES = sorted((Path(__file__).parents[2] / "examples").glob("*.toml"))
-ROWS = sorted(
-    {
-        row.path[: mark.end()].replace("[]", "[1]")
-        for row in field_table(Case)
-        for mark in re.finditer(r"\[\]", row.path)
-    }
-)
-"""One row of every list."""
-
-
-def fields(items: tuple[FormField | Group, ...]) -> Iterator[FormField]:
-    for item in items:
-        if isinstance(item, Group):
-            yield from fields(item.items)
-        else:
-            yield item
-
-
-def all_fields(typed: dict[str, str], faults: tuple[Fault, ...] = ()) -> list[FormField]:
-    form = form_of(typed, faults, ROWS)
-    return [f for part in form for f in (*fields(part.asked), *fields(part.more))]
 
 
 def table_paths() -> set[str]:

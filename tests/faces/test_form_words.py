@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from test_desk_form import ROWS, all_fields
+from whole_form import ROWS, all_fields
 
 from tankful.casefile.check import RULES, WARNINGS
 from tankful.casefile.resolve import resolve
