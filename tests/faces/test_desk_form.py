@@ -138,13 +138,13 @@ def test_a_case_opens_no_file_but_its_own(name: str, tmp_path: Path) -> None:
 @pytest.mark.parametrize(
     ("typed", "at", "words"),
     [
-        ({}, "place.postcode", "Missing; give the postcode."),
-        ({"heater.hours": "at night"}, "heater.hours", "write 22:00 to 07:00."),
-        ({"heater.age_years": "1,200 x"}, "heater.age_years", "write only the number: 1200."),
+        ({}, "place.postcode", "Needed, but not filled in. Give the postcode."),
+        ({"heater.hours": "at night"}, "heater.hours", "Write them as 22:00 to 07:00."),
+        ({"heater.age_years": "1,200 x"}, "heater.age_years", "Write only the number: 1200."),
         (
             {"electricity.tariff.supply_per_day": "1.2"},
             "electricity.tariff.usage",
-            "Missing; add at least one entry.",
+            "Needed, but not filled in. Add at least one entry.",
         ),
         (
             {"constraints.no_gas": "yes", "constraints.keep_gas": "yes"},

@@ -358,7 +358,7 @@ def test_what_is_assumed_is_told_in_the_words_of_the_form() -> None:
 def test_marks_are_for_the_form_and_a_case_file_never_shows_them() -> None:
     fault = Fault("gas.connected", "a", mend="`write connected = true`, or `this|that`")
     assert str(fault) == "gas.connected: a\n    mend: write connected = true, or this"
-    assert fault_words(fault) == "A; set “The home has gas” to “yes”, or that."
+    assert fault_words(fault) == "A. Set “The home has gas” to “yes”, or that."
 
 
 def test_what_somebody_typed_is_never_taken_for_marks(folder: Path) -> None:

@@ -78,6 +78,8 @@ def _fault(error: ErrorDetails, lines: dict[str, int], file: str, root: type[Bas
     problem, mend = _words(error, spot, root)
     row = spot.row
     unit = f" {row.unit}" if row and row.unit else ""
+    if "money" in unit:
+        unit = f"`{unit}|`"  # a form names its currency beside the field
     missing = error["type"] == "missing"
     plain = missing or error["type"] == "date_type"  # the mend says it all
     whole = isinstance(error["input"], dict) and error["type"] == "value_error"
@@ -114,7 +116,7 @@ def _words(error: ErrorDetails, spot: Spot, root: type[BaseModel]) -> tuple[str,
     kind, value = error["type"], error["input"]
     name = str(error["loc"][-1]) if error["loc"] else ""
     if kind == "missing":
-        return "missing", _mend_missing(name, error["loc"], spot)
+        return "`missing|needed, but not filled in`", _mend_missing(name, error["loc"], spot)
     if kind == "extra_forbidden":
         return "no such key", mends.unknown_key(name, spot.table, root)
     if kind == "value_error":
@@ -191,4 +193,4 @@ def _mend_missing(name: str, loc: Loc, spot: Spot) -> str:
         path = ".".join(part for part in loc if isinstance(part, str))
         return f"`add a section [[{path}]]|add at least one entry`"
     unit = f" in {row.unit}" if row.unit else ""
-    return f"`add {name} = ... ({row.about}{unit})|fill it in`"
+    return f"`add {name} = ... ({row.about}{unit})|`"

@@ -174,7 +174,7 @@ def _control_today(filling: Filling, tariff: ElectricityTariff | None) -> tuple[
     if tariff.controlled_load is None:
         fault = Fault(
             "heater.control",
-            "the default plan of this place has no controlled load",
+            "the default plan of this place has no `controlled load|off-peak circuit`",
             '`"off_peak"`',
             mend=f"give the plan with {section('electricity.tariff.controlled_load')}",
         )

@@ -73,7 +73,7 @@ def number(value: Any, row: FieldRow, *, whole: bool) -> str:
     if not match:
         return "write a plain number`, without quotes|`"
     plain = match[0].replace(",", "" if grouped else ".")
-    if "%" in value and not row.unit:
+    if "%" in value and _is_share(row):
         return f"write it as a fraction`, without quotes|`: {float(plain) / 100:g}"
     return f"write only the number`, without quotes|`: {plain}"
 
@@ -82,7 +82,7 @@ def in_range(value: float | date, row: FieldRow, name: str) -> str:
     """A number outside its range: often the right one in another unit."""
     if isinstance(value, date):
         return "give a day in the allowed range"
-    if name == "latitude":
+    if name == "latitude" and abs(value) <= 90:
         return "south of the equator is negative, as in -33.9"
     if abs(value) > 1e15:
         return "give a value in the allowed range"
@@ -99,14 +99,24 @@ def _unit_slips(row: FieldRow, name: str) -> Iterator[tuple[float, str]]:
         yield 0.001, "{value:g} W is {right} kW"
     if row.unit.startswith("money/"):
         yield 0.01, "{value:g} cents is {right}"
-    if not row.unit and name != "cop":
+    if _is_share(row):
         yield 0.01, "write {value:g} % as the fraction {right}"
     if row.unit == "kWh":
         yield 0.001, "{value:g} Wh is {right} kWh"
 
 
+def _is_share(row: FieldRow) -> bool:
+    """Whether a number is a fraction that some would write in percent."""
+    within = [share for share in (0.1, 0.5, 1.5) if fits(share, row.allowed)]
+    return not row.unit and within not in ([], [0.1, 0.5, 1.5], [1.5])
+
+
 def fits(value: float, allowed: str) -> bool:
-    """Whether a number lies inside limits written as ``at least 0, at most 5``."""
+    """Whether a number lies inside limits written as ``at least 0, at most 5`` or ``from 0 to
+    5``."""
+    between = re.search(r"from (-?[\d.]+) to (-?[\d.]+)", allowed)
+    if between and not float(between[1]) <= value <= float(between[2]):
+        return False
     for words, limit in re.findall(
         r"(at least|more than|at most|less than) (\S+?)(?:,|$)", allowed
     ):
@@ -153,13 +163,23 @@ def choice(value: Any, info: FieldInfo | None) -> str:
     near = close_match(value, words) if isinstance(value, str) else None
     if near:
         return f'did you mean `"{near}"`?'
-    return "choose one of the allowed words" if words else "choose one of the allowed numbers"
+    return (
+        "`choose one of the allowed words|choose one of the list`"
+        if words
+        else "`choose one of the allowed numbers|choose one of the list`"
+    )
 
 
 def pattern(value: str, row: FieldRow) -> str:
     """A text of the wrong form."""
     upper = value.strip().upper()
-    if upper != value and upper.isascii() and upper.isalpha() and len(upper) in (2, 3):
+    if (
+        "capital" in row.allowed
+        and upper != value
+        and upper.isascii()
+        and upper.isalpha()
+        and len(upper) in (2, 3)
+    ):
         return f'write it in capitals: `"{upper}"|{upper}`'
     return f"write {marks_of(row.allowed)}"
 
@@ -175,7 +195,7 @@ def hours(value: Any, name: str) -> str:
         start = f"{int(match[1]):02d}:{match[2] or '00'}"
         end = f"{int(match[3]):02d}:{match[4] or '00'}"
     in_file = f'write {name} = [{{ start = "{start}", end = "{end}" }}]'
-    return f"`{in_file}|write {start} to {end}`"
+    return f"`{in_file}|write them as {start} to {end}`"
 
 
 def text(value: Any, row: FieldRow) -> str:

@@ -84,7 +84,7 @@ def bills_hold_the_heater(case: Case, folder: Path) -> Iterator[Fault]:
     """Bills from which nothing can be learnt about today's heater."""
     heater, power = case.heater, case.electricity
     if case.gas.bills and heater.kind not in BURNS_GAS:
-        yield _unused("gas.bills", "today's heater burns no gas by the case")
+        yield _unused("gas.bills", "today's heater burns no gas `by the case|as described`")
     elif case.gas.bills and heater.kind not in ("gas_storage", "gas_continuous"):
         yield _unused("gas.bills", "how much the sun gave is not in them")
     if power.off_peak_bills and heater.kind != "electric_storage":
@@ -94,10 +94,11 @@ def bills_hold_the_heater(case: Case, folder: Path) -> Iterator[Fault]:
             '`write control = "off_peak" under [heater]|set <heater.control> to “on the off-peak '
             "circuit”` if it hangs on that circuit"
         )
-        words = "today's heater is not on the off-peak circuit by the case"
+        words = "today's heater is not on the off-peak circuit `by the case|as described`"
         yield _unused("electricity.off_peak_bills", words, mend)
     if (case.gas.bills or power.off_peak_bills) and case.people.pattern != "household":
-        yield _unused("people.pattern", "a standard day stands in for the people")
+        mend = '`write pattern = "household"` to use them, or remove them'
+        yield _unused("people.pattern", "a standard day stands in for the people", mend)
 
 
 def _unused(path: str, why: str, mend: str = "remove them, or correct the heater") -> Fault:

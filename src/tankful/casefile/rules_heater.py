@@ -8,7 +8,6 @@ from pathlib import Path
 from tankful.casefile.faults import shown
 from tankful.casefile.mends import add_section
 from tankful.casefile.rule import Rule, rule
-from tankful.casefile.words import KINDS
 from tankful.errors import Fault
 from tankful.model.case import (
     BURNS_GAS,
@@ -45,7 +44,7 @@ def off_peak_needs_a_controlled_load(case: Case, folder: Path) -> Iterator[Fault
     if case.heater.control == "off_peak" and tariff and tariff.controlled_load is None:
         yield Fault(
             "heater.control",
-            "the electricity plan has no controlled load",
+            "the electricity plan has no `controlled load|off-peak circuit`",
             '`"off_peak"`',
             mend=f"{add_section('electricity.tariff.controlled_load')} with its price and hours",
         )
@@ -178,7 +177,7 @@ def circulation_is_for_collectors(case: Case, folder: Path) -> Iterator[Fault]:
             "heater.circulation",
             "only solar collectors have a loop",
             f'`"{heater.circulation}"` with `kind "{heater.kind}"`',
-            f"only for {', '.join(f'`{kind}|{KINDS[kind]}`' for kind in sorted(SOLAR_THERMAL))}",
+            f"only for {', '.join(sorted(SOLAR_THERMAL))}",
             "`remove circulation`, or correct `kind`",
         )
 
@@ -234,8 +233,7 @@ def hours_are_used(case: Case, folder: Path) -> Iterator[Fault]:
     if case.heater.hours and case.heater.control != "hours":
         yield Fault(
             "heater.hours",
-            f'the hours are not used: `control is "{case.heater.control}"|'
-            "it may run at other times`",
+            f'the hours are not used: `control is "{case.heater.control}"`',
             mend='`write control = "hours"`, or remove the hours',
         )
 

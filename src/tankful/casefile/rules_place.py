@@ -50,7 +50,7 @@ def latitude_has_its_sign(case: Case, folder: Path) -> Iterator[Fault]:
     if place.latitude is not None and place.latitude > 0 and place.country in SOUTHERN:
         yield Fault(
             "place.latitude",
-            f'the country "{place.country}" lies south of the equator',
+            f'the country `"{place.country}"|{place.country}` lies south of the equator',
             f"{place.latitude:g}",
             "negative in the south",
             f"`write latitude = {-place.latitude:g}`, or correct `country`",

@@ -54,7 +54,7 @@ def quotes_fit_their_family(case: Case, folder: Path) -> Iterator[Fault]:
                     f"{path}.{name}",
                     f"a quote for {_words(quote.family)} has no `{name}`",
                     shown(value),
-                    f"only for {', '.join(_words(family) for family in families)}",
+                    f"`only for {', '.join(families)}|`",
                     f"`remove {name}`, or correct `family`",
                 )
 
@@ -196,7 +196,7 @@ def quoted_cop_is_believable(case: Case, folder: Path) -> Iterator[Fault]:
 
 def _words(family: str) -> str:
     """A kind of equipment, in words with marks."""
-    return f"`{family}|{FAMILIES[family]}`"
+    return f"`{family}|“{FAMILIES[family]}”`"
 
 
 def _quotes(case: Case) -> Iterator[tuple[str, Quote]]:

@@ -60,7 +60,7 @@ def circuit_has_a_price(case: Case, folder: Path) -> Iterator[Fault]:
     if power.off_peak_circuit and power.tariff and power.tariff.controlled_load is None:
         yield Fault(
             "electricity.off_peak_circuit",
-            "the electricity plan has no controlled load",
+            "the electricity plan has no `controlled load|off-peak circuit`",
             shown(True),
             mend=f"{add_section('electricity.tariff.controlled_load')}, or "
             "`write false|choose “no”`",
@@ -103,7 +103,8 @@ def off_peak_price_has_its_hours(case: Case, folder: Path) -> Iterator[Fault]:
     if price is not None and plan is not None and plan.controlled_load is None:
         yield Fault(
             "electricity.off_peak_price_per_kwh",
-            "the electricity plan has no controlled load, so this price has no hours",
+            "the electricity plan has no `controlled load|off-peak circuit`, so this price "
+            "has no hours",
             f"{price:g}",
             mend="`remove it|leave this open`, and "
             f"{add_section('electricity.tariff.controlled_load')} with the price and its hours",

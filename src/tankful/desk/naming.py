@@ -111,6 +111,9 @@ SHAPES: Mapping[str, Callable[[re.Match[str], str], str]] = {
     r'(\w+) "(\w+)"': lambda found, near: (
         f"{_called(found[1], near)} set to {_value(found[2], found[1], near)}"
     ),
+    r'(\w+) is "(\w+)"': lambda found, near: (
+        f"{_called(found[1], near)} is {_value(found[2], found[1], near)}"
+    ),
     r'"(\w+)"': lambda found, near: _choice(found[1], near) or found[1],
 }
 """What a case file says, and how the form says it by its labels and choices."""

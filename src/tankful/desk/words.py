@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 from datetime import UTC, datetime
 from typing import Any
@@ -38,12 +39,18 @@ def state(name: str) -> str:
 
 def fault_words(fault: Fault) -> str:
     """A fault as it stands at its field, in the words of the form."""
-    parts = [on_form(fault.problem) + (f" (found {on_form(fault.value)})" if fault.value else "")]
-    if fault.allowed:
-        parts.append(f"allowed: {on_form(fault.allowed)}")
-    if fault.mend:
-        parts.append(on_form(fault.mend))
-    return raised(sentence("; ".join(parts)))
+    problem, value, allowed, mend = map(
+        on_form, (fault.problem, fault.value, fault.allowed, fault.mend)
+    )
+    if choices_of(fault.field) or allowed in mend:
+        allowed = ""  # it stands in the field, or is told below
+    value = re.sub('^"(.*)"$', r"“\1”", value).removesuffix(".0")
+    parts = (
+        problem + (f" (found {value})" if value else ""),
+        f"allowed: {allowed}" if allowed else "",
+        mend,
+    )
+    return " ".join(raised(sentence(part)) for part in parts if part)
 
 
 def said(path: str, text: str) -> str:
@@ -53,7 +60,7 @@ def said(path: str, text: str) -> str:
 
 def sentence(words: str) -> str:
     """Words that end as a sentence does."""
-    return words if words.endswith(".") else f"{words}."
+    return words if words.endswith((".", "?")) else f"{words}."
 
 
 def about(path: str) -> str:

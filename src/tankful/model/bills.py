@@ -19,7 +19,7 @@ class Bill(Table):
     """A period of use: both days belong to it."""
 
     first: date = field(about="first day of the bill's period", ge=FIRST_DAY, le=LAST_DAY)
-    last: date = field(about="last day of it", ge=FIRST_DAY, le=LAST_DAY)
+    last: date = field(about="last day of the bill's period", ge=FIRST_DAY, le=LAST_DAY)
 
     @model_validator(mode="after")
     def _runs_forward(self) -> Self:
@@ -39,7 +39,12 @@ class GasBill(Bill):
         None, about="gas used", unit="MJ", gt=0, le=1_000_000, when_absent="given in kWh"
     )
     kwh: float | None = field(
-        None, about="the same in kWh", unit="kWh", gt=0, le=300_000, when_absent="given in MJ"
+        None,
+        about="gas used, where the bill gives kWh",
+        unit="kWh",
+        gt=0,
+        le=300_000,
+        when_absent="given in MJ",
     )
 
     @model_validator(mode="after")

@@ -106,7 +106,7 @@ class PlaceInput(Table):
     )
     time_zone: Words | None = field(
         None,
-        about="zone name of the IANA list",
+        about="the time zone's usual name, as Continent/City",
         allowed="a name such as Europe/Lisbon",
         when_absent="from the postcode",
     )

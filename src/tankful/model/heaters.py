@@ -57,7 +57,7 @@ class HeaterToday(Table):
     )
     two_elements: bool | None = field(
         None,
-        about="electric tank: a second element high up catches up",
+        about="electric tank: a second element high up heats the top when hot water runs short",
         when_absent="one element",
     )
     circulation: Circulation | None = field(
@@ -153,7 +153,7 @@ class Quote(Table):
         about="heat pump: heat per unit of electricity in its test report",
         ge=1.5,
         le=7,
-        when_absent="generic value of its grade",
+        when_absent="usual value of its class",
     )
     cop_air_c: float | None = field(
         None,
@@ -193,11 +193,11 @@ class Quote(Table):
         unit="kW",
         ge=0.5,
         le=20,
-        when_absent="generic value of its grade",
+        when_absent="usual value of its class",
     )
     grade: Grade | None = field(
         None,
-        about="heat pump: generic class, where its COP or its output is not given",
+        about="heat pump: how good a unit to take where its COP or heating power is not known",
         when_absent="good",
     )
     cop_model: HeatPumpModel | None = field(
@@ -216,7 +216,7 @@ class Quote(Table):
     )
     two_elements: bool | None = field(
         None,
-        about="electric tank: a second element high up catches up",
+        about="electric tank: a second element high up heats the top when hot water runs short",
         when_absent="one element",
     )
     element_kw: float | None = field(

@@ -33,7 +33,8 @@ class PvArray(Table):
     )
     shading: TwelveShares | None = field(
         None,
-        about="share of the light lost to shade from January to December, beside the horizon",
+        about="share of the light lost to shade from January to December, besides what the horizon "
+        "hides",
         allowed="twelve fractions from 0 to 1",
         when_absent="no shade",
     )
@@ -57,7 +58,7 @@ class PvArray(Table):
 class Battery(Table):
     """A home battery."""
 
-    capacity_kwh: float = field(about="usable when new", unit="kWh", gt=0, le=200)
+    capacity_kwh: float = field(about="usable capacity when new", unit="kWh", gt=0, le=200)
     power_kw: float = field(
         5.0, about="most it charges or discharges", unit="kW", gt=0, le=50, source="judgement"
     )
@@ -80,7 +81,7 @@ class CarCharging(Table):
 
 
 class ExportLimit(Window):
-    """A limit of its own at some hours; the first whose window fits takes the hour."""
+    """A limit of its own at some hours; where several fit an hour, the first counts."""
 
     kw: float = field(about="most that may flow to the grid then", unit="kW", ge=0, le=100)
 
@@ -111,7 +112,7 @@ class Electricity(Table):
     )
     usage_price_per_kwh: float | None = field(
         None,
-        about="price of grid electricity, in place of the default plan's; not beside a plan",
+        about="price of grid electricity where no plan is given, in place of the default plan's",
         unit="money/kWh",
         ge=0,
         le=10_000,
@@ -119,7 +120,8 @@ class Electricity(Table):
     )
     off_peak_price_per_kwh: float | None = field(
         None,
-        about="price on the off-peak circuit, in place of the default plan's",
+        about="price on the off-peak circuit where no plan is given, in place of the default "
+        "plan's",
         unit="money/kWh",
         ge=0,
         le=10_000,
@@ -127,8 +129,8 @@ class Electricity(Table):
     )
     feed_in_price_per_kwh: float | None = field(
         None,
-        about="paid for each exported kWh, in place of the default plan's, or beside a plan that "
-        "names no such payment",
+        about="paid for each exported kWh where no plan is given, or where the plan names no "
+        "payment for exports",
         unit="money/kWh",
         ge=-1,
         le=5,
@@ -139,7 +141,7 @@ class Electricity(Table):
     )
     inverter_kw: float | None = field(
         None,
-        about="inverter rating on the alternating-current side",
+        about="most that the inverter gives out",
         unit="kW",
         gt=0,
         le=100,
@@ -154,19 +156,20 @@ class Electricity(Table):
         when_absent="no limit",
     )
     export_limits: Annotated[tuple[ExportLimit, ...], Field(strict=False, max_length=50)] = field(
-        (), about="limits by hour, before `export_limit_kw`"
+        (), about="limits at some hours, which come before `export_limit_kw`"
     )
     metering: Literal["net", "each_phase"] = field(
         "net",
-        about="three phases may be metered together (net) or each by itself; one phase is net",
+        about="three phases may be metered together` (net)|` or each by itself; one phase is "
+        "`net|the first`",
         source="judgement",
     )
     battery: Battery | None = field(None, about="home battery", when_absent="no battery")
     car: CarCharging | None = field(None, about="car charging", when_absent="no car")
     off_peak_circuit: bool | None = field(
         None,
-        about="a controlled-load circuit for the water heater exists or can be had",
-        when_absent="yes when the plan has a controlled load",
+        about="an off-peak (controlled-load) circuit for the water heater exists or can be had",
+        when_absent="yes where the plan has such a circuit",
     )
     off_peak_bills: OffPeakBills = field(
         (), about="use of the off-peak circuit by bill: litres and losses are estimated from it"
@@ -233,7 +236,7 @@ class Gas(Table):
     )
     price_per_mj: float | None = field(
         None,
-        about="price of gas, in place of the default plan's; not beside a plan",
+        about="price of gas where no plan is given, in place of the default plan's",
         unit="money/MJ",
         ge=0,
         le=1_000,

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from calendar import month_name
 from datetime import date, timedelta
 from typing import Annotated, Self
 
@@ -20,19 +21,25 @@ class Block(Table):
 
     up_to_kwh_per_day: float | None = field(
         None,
-        about="end of this block as a daily average over the billing month; leave out in the last",
+        about="where it ends, as a daily average over the billing month; leave out in the last",
         unit="kWh/day",
         gt=0,
+        when_absent="no end",
     )
     price_per_kwh: float = field(about="price in this block", unit="money/kWh", ge=-100, le=10_000)
 
 
 class UsageCharge(Window):
-    """A usage price and when it applies. The first charge whose window fits takes the hour."""
+    """A usage price and when it applies. Where several fit an hour, the first counts."""
 
     name: Words = field("usage", about="name on the bill, such as peak")
     price_per_kwh: float | None = field(
-        None, about="price of grid electricity", unit="money/kWh", ge=-100, le=10_000
+        None,
+        about="price of grid electricity",
+        unit="money/kWh",
+        ge=-100,
+        le=10_000,
+        when_absent="by amount used",
     )
     blocks: Blocks = field((), about="instead of one price: blocks by amount used")
 
@@ -48,10 +55,15 @@ class UsageCharge(Window):
 
 
 class FeedIn(Window):
-    """What is paid for exports, else nothing. The first entry whose window fits takes the hour."""
+    """What is paid for exports, and when. Where several fit an hour, the first counts."""
 
     price_per_kwh: float | None = field(
-        None, about="paid for each exported kWh", unit="money/kWh", ge=-1, le=5
+        None,
+        about="paid for each exported kWh",
+        unit="money/kWh",
+        ge=-1,
+        le=5,
+        when_absent="by amount exported",
     )
     tiers: Blocks = field((), about="instead of one price: tiers by amount exported")
     until: date | None = field(
@@ -74,7 +86,8 @@ class FeedIn(Window):
     def _one_price(self) -> Self:
         if (self.price_per_kwh is None) == (not self.tiers):
             raise UnfitError(
-                "a feed-in entry needs `price_per_kwh` or `tiers`, not both or neither",
+                "`a feed-in entry|a payment for exports` needs `price_per_kwh` or `tiers`, "
+                "not both or neither",
                 "keep one of the two",
             )
         _check_blocks([tier.up_to_kwh_per_day for tier in self.tiers])
@@ -108,12 +121,12 @@ class FreeWindow(Window):
     """Hours in which usage costs nothing, up to a daily amount."""
 
     cap_kwh_per_day: float | None = field(
-        None, about="free electricity per day; leave out when unlimited", unit="kWh/day", gt=0
+        None, about="free electricity per day", unit="kWh/day", gt=0, when_absent="no limit"
     )
 
 
 class DemandCharge(Window):
-    """A charge on the highest half hour of each month inside the window."""
+    """A charge on the highest half hour of each month within its hours."""
 
     price_per_kw_per_day: float = field(about="price", unit="money/kW/day", ge=0, le=10_000)
 
@@ -144,7 +157,7 @@ class ElectricityTariff(Table):
         if gap:
             raise UnfitError(
                 f"no usage price applies in {gap}",
-                "add a last usage `entry|price` without hours, days and months",
+                "add a last usage `entry without|price that leaves` hours, days and months`| open`",
             )
         return self
 
@@ -163,9 +176,10 @@ class GasBlock(Table):
 
     up_to_mj_per_day: float | None = field(
         None,
-        about="end of this block as a daily average over the billing month; leave out in the last",
+        about="where it ends, as a daily average over the billing month; leave out in the last",
         unit="MJ/day",
         gt=0,
+        when_absent="no end",
     )
     price_per_mj: float = field(about="price in this block", unit="money/MJ", ge=0, le=1_000)
 
@@ -214,4 +228,5 @@ def uncovered(windows: tuple[Window, ...]) -> str:
         return ""
     i = int(np.argmin(covered))
     kind = "weekends" if weekend[i] else "weekdays"
-    return f"month {month[i]} on {kind} at {minute[i] // 60:02d}:{minute[i] % 60:02d}"
+    at = f"{minute[i] // 60:02d}:{minute[i] % 60:02d}"
+    return f"`month {month[i]}|{month_name[month[i]]}` on {kind} at {at}"

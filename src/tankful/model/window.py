@@ -42,17 +42,20 @@ Month = Annotated[int, Field(ge=1, le=12)]
 class Window(Table):
     """When something applies, by the clock on the wall. Everything left out means always."""
 
-    start: TimeOfDay = field("00:00", about="first minute of the window, clock time", allowed=CLOCK)
+    start: TimeOfDay = field(
+        "00:00", about="when it begins, by the clock on the wall", allowed=CLOCK
+    )
     end: TimeOfDay = field(
         "24:00",
-        about="end of the window, clock time; may lie past midnight (22:00 to 07:00)",
+        about="when it ends, by the clock on the wall; may lie past midnight (22:00 to 07:00)",
         allowed=CLOCK,
     )
     days: DayKind = field(
-        "all", about="weekday is Monday to Friday without public holidays; weekend is the rest"
+        "all",
+        about="days of the week: `weekday is Monday to Friday, |`public holidays count as weekend",
     )
     months: Annotated[tuple[Month, ...], Field(strict=False)] = field(
-        (), about="months 1 to 12; empty means all year", allowed="numbers from 1 to 12"
+        (), about="months 1 to 12", when_absent="all year", allowed="numbers from 1 to 12"
     )
 
     def covers(self, month: np.ndarray, weekend: BoolArray, minute: np.ndarray) -> BoolArray:
