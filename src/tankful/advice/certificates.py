@@ -1,4 +1,4 @@
-"""Certificates of a part: from the quote, or a careful estimate that says so."""
+"""Certificates of a part: from the quote, or a careful estimate that says so; and other rebates."""
 
 from __future__ import annotations
 
@@ -44,3 +44,19 @@ def estimated_certificates(home: Home) -> tuple[Assumption, ...]:
 def certificate_value(home: Home, name: str) -> float:
     """What those certificates are worth to the household."""
     return certificate_count(home, name) * home.case.wishes.certificate_price
+
+
+def rebate_note(home: Home) -> tuple[str, ...]:
+    """That rebates of the state are not counted where an Australian home says nothing of any.
+
+    A rebate that is given counts as an answer, also one of nothing.
+    """
+    case = home.case
+    asked = [*case.quotes, case.more_panels]
+    if home.place.country != "AU" or any("rebate" in part.model_fields_set for part in asked):
+        return ()
+    return (
+        "Rebates of the state or council are not counted, as none is given; there may be one, and "
+        "it can change which option is cheapest. Ask the state's energy office before ordering, "
+        "and give the amount with the quote.",
+    )

@@ -12,7 +12,7 @@ import numpy as np
 from tankful.advice.backup import backup_cost
 from tankful.advice.battery import battery_notes
 from tankful.advice.cautions import cautions_for, health_notes
-from tankful.advice.certificates import estimated_certificates
+from tankful.advice.certificates import estimated_certificates, rebate_note
 from tankful.advice.compare import Comparison, Progress, compare
 from tankful.advice.feed_in import feed_in_notes
 from tankful.advice.from_bills import confirmed
@@ -121,6 +121,7 @@ def _answer(
         notes=(
             *home.notes,
             *renewal_note(home),
+            *rebate_note(home),
             *feed_in_notes(home),
             *health_notes(results),
             *battery_notes(comparison, results, home.case.wishes.currency),
