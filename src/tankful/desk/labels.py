@@ -82,6 +82,7 @@ LABELS: Mapping[str, str] = {
     "electricity.arrays[].loss_fraction": "Other losses",
     "electricity.inverter_kw": "Inverter rating",
     "electricity.export_limit_kw": "Export limit",
+    "electricity.battery.capacity_kwh": "Usable capacity when new",
     "electricity.battery.round_trip_efficiency": "Energy out over energy in",
     "gas.connected": "The home has gas",
     "gas.price_per_mj": "Price of gas",

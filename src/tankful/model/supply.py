@@ -58,7 +58,7 @@ class PvArray(Table):
 class Battery(Table):
     """A home battery."""
 
-    capacity_kwh: float = field(about="usable capacity when new", unit="kWh", gt=0, le=200)
+    capacity_kwh: float = field(about="usable when new", unit="kWh", gt=0, le=200)
     power_kw: float = field(
         5.0, about="most it charges or discharges", unit="kW", gt=0, le=50, source="judgement"
     )
