@@ -14,9 +14,9 @@ from playwright.sync_api import Page, expect
 from visitors import Browser, Resting, add_client, in_words, sign_in
 
 from tankful.desk.easel import Order, drawn
+from tankful.desk.naming import name_of
 from tankful.desk.turns import Task
 from tankful.desk.visit import Desk
-from tankful.desk.words import name_of
 
 LONG_MS = 180_000
 SMALL = '[place]\npostcode = "2480"\n[simulation]\nstep_min = 60\n'

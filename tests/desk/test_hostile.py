@@ -11,8 +11,8 @@ import sqlalchemy as sa
 from visitors import HERE, Browser, add_client, come_in, desk_on, in_words
 
 from tankful.desk.form import slot_of
+from tankful.desk.naming import name_of
 from tankful.desk.store import clients
-from tankful.desk.words import name_of
 from tankful.errors import CaseError
 
 SOUND = b'[place]\npostcode = "2480"\n'

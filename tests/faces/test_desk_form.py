@@ -13,7 +13,8 @@ from tankful.desk.check import checked
 from tankful.desk.form import form_of, slot_of
 from tankful.desk.labels import FOLDS, LABELS, LISTS
 from tankful.desk.layout import FILE_FIELDS, FIRST_ANSWERS, SECTIONS
-from tankful.desk.words import about, fault_words, name_of, said
+from tankful.desk.naming import name_of
+from tankful.desk.words import about, fault_words, said
 from tankful.model.case import Case
 from tankful.model.fields import field_table
 

@@ -9,9 +9,10 @@ from tankful.advice.headline import headline
 from tankful.advice.versus import ruled_out, signed
 from tankful.advice.wording import money
 from tankful.casefile.differing import with_unit
-from tankful.desk.labels import spoken
+from tankful.desk.labels import signs
+from tankful.desk.naming import name_of
 from tankful.desk.pictures.sheet import Picture, Sheet, picture, table
-from tankful.desk.words import name_of, said
+from tankful.desk.words import said
 from tankful.model.answer import Answer, OptionResult
 from tankful.model.versus import CasesCompared, Differing, OptionPair, Versus
 from tankful.report.charts_pair import pair_chart
@@ -63,7 +64,7 @@ def _has_cold(answer: Answer) -> bool:
 def _entered(item: Differing) -> tuple[str, ...]:
     """A field, and what each case says of it with its unit."""
     texts = (
-        with_unit(said(item.path, text), spoken(unit)) if text else "left open"
+        with_unit(said(item.path, text), signs(unit)) if text else "left open"
         for text, unit in zip(item.texts, item.units, strict=True)
     )
     return name_of(item.path), *texts
