@@ -228,6 +228,18 @@ def test_circumstances_scale_what_they_name(home) -> None:
     assert (same.draws.start_s == home.draws.start_s).all()
 
 
+def test_more_hot_water_is_what_the_case_makes_of_more_litres(home, tmp_path: Path) -> None:
+    """Not the same draws for longer: a tank is asked for them one at a time."""
+    path = tmp_path / "home.toml"
+    path.write_text(f"{CASE}\n[people]\nhot_litres_per_person_per_day = 80.0\n")
+    usual = home.case.people.hot_litres_per_person_per_day
+    turned = home_in(home, Circumstances(hot_water=80.0 / usual)).draws
+    asked = service.load_home(path).draws
+    assert (turned.start_s == asked.start_s).all()
+    assert turned.mixed_l == pytest.approx(asked.mixed_l)
+    assert turned.start_s.size > home.draws.start_s.size
+
+
 def test_draws_follow_their_ranges_and_their_seed(land) -> None:
     uncertain = uncertain_of(land)
     values = drawn(uncertain, 400, seed=5)

@@ -1,8 +1,9 @@
 """Another year or another home than the case's: more people, more sun, a better heat pump.
 
-Everything here changes physics, so that options must be simulated again. Draws keep their times
-and last longer or shorter; arrays grow with their inverter; air and cold water warm alike. Another
-year's weather has the same days of each month in another order.
+Everything here changes physics, so that options must be simulated again. More hot water is what the
+case would make of more litres: a household draws more often, a standard day draws for longer.
+Arrays grow with their inverter; air and cold water warm alike. Another year's weather has the same
+days of each month in another order.
 """
 
 from __future__ import annotations
@@ -12,6 +13,7 @@ from typing import Any
 
 import numpy as np
 
+from tankful.casefile.household import draws_of_litres
 from tankful.clock import FloatArray, IntArray, YearClock, month_of_day
 from tankful.model.home import Home
 from tankful.model.system import WaterHeater
@@ -26,7 +28,7 @@ class Circumstances:
     """Factors on what the case has, and degrees added to it."""
 
     hot_water: float = 1.0
-    """On the litres of every draw."""
+    """On the litres of hot water."""
     house_use: float = 1.0
     """On what the house uses besides hot water."""
     panels: float = 1.0
@@ -70,7 +72,7 @@ def home_in(home: Home, how: Circumstances) -> Home:
         absorbed_w_per_m2={
             collector: sky(series) * how.sun for collector, series in home.absorbed_w_per_m2.items()
         },
-        draws=_longer(home.draws, how.hot_water),
+        draws=_draws(home, how.hot_water),
     )
 
 
@@ -98,6 +100,15 @@ def heater_in(heater: WaterHeater, how: Circumstances) -> WaterHeater:
     if pump is None or how.heat_pump == 1.0:
         return heater
     return replace(heater, heat_pump=replace(pump, cop=pump.cop * how.heat_pump))
+
+
+def _draws(home: Home, factor: float) -> Draws:
+    """The draws of so many times the hot water, as the case would have them."""
+    people = home.case.people
+    if factor == 1.0 or people.pattern != "household":
+        return _longer(home.draws, factor)
+    litres = people.hot_litres_per_person_per_day * factor
+    return draws_of_litres(home.clock, home.place, people, litres)
 
 
 def _longer(draws: Draws, factor: float) -> Draws:

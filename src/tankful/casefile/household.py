@@ -29,18 +29,23 @@ def draws_of(filling: Filling, clock: YearClock, place: Place, people: People) -
     """A year of hot-water draws by the people and their habits."""
     if people.pattern != "household":
         return standard_draws(clock, people.pattern)
-    draws = household_draws(
+    draws = draws_of_litres(clock, place, people, people.hot_litres_per_person_per_day)
+    count = f"{draws.start_s.size:,} draws a year"
+    filling.assume("people (draws)", count, "", draws.source_id, " ".join(draws.notes).rstrip("."))
+    return draws
+
+
+def draws_of_litres(clock: YearClock, place: Place, people: People, litres: float) -> Draws:
+    """A year of draws of a household with so much hot water a person a day [L]."""
+    return household_draws(
         clock,
         people.count,
-        hot_litres_per_person_per_day=people.hot_litres_per_person_per_day,
+        hot_litres_per_person_per_day=litres,
         seed=people.seed,
         season=people.season,
         southern=place.southern,
         habits=people.habits,
     )
-    count = f"{draws.start_s.size:,} draws a year"
-    filling.assume("people (draws)", count, "", draws.source_id, " ".join(draws.notes).rstrip("."))
-    return draws
 
 
 @dataclass(frozen=True, eq=False)
