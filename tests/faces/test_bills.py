@@ -220,3 +220,14 @@ def test_bills_that_say_nothing_about_the_heater_are_pointed_out(text: str, word
     loaded = check_text(HEAD + text, Path("home.toml"))
     assert any(words in fault.problem for fault in loaded.warnings)
     assert resolve(loaded).calibration is None
+
+
+def test_bills_of_heating_months_alone_are_told_to_be_of_no_use() -> None:
+    winter = gas_bills(((2026, 5, 3), (2026, 7, 3), (2026, 9, 2)), [6850.0, 7400.0])
+    found = home(GAS + "[gas]\nother_use_mj = 11000.0\n" + winter)
+    assert found.calibration is None
+    (told,) = (note for note in found.notes if "gas bills" in note)
+    assert told.startswith("The 2 gas bills are not used for the litres of hot water")
+    assert "11,000 MJ a year" in told
+    kept = home(GAS)
+    assert not [note for note in kept.notes if "gas bill" in note]

@@ -52,3 +52,23 @@ def test_a_lead_is_told_in_money(answer) -> None:
     )
     told = headline(replace(answer, options=(best, second), margin=1234.0))[1]
     assert told == f"It is $1,234 ahead of the next over {answer.horizon_years} years."
+
+
+def test_a_best_that_leaves_showers_cold_says_so_and_what_warm_ones_cost(answer) -> None:
+    first, second = (
+        replace(option, tied_with_best=False, net_present_cost=cost)
+        for option, cost in zip(answer.options[:2], (5000.0, 5463.0), strict=True)
+    )
+    sums, choice = replace(first.sums, cold_draws=48), replace(first.choice, comfort_kept=False)
+    cold = replace(first, sums=sums, choice=choice)
+    (told,) = (
+        line
+        for line in after_headline(replace(answer, options=(cold, second)))
+        if line.startswith("But")
+    )
+    assert told == (
+        "But 48 showers and baths a year come more than 2 degrees too cold; the cheapest that "
+        f"keeps them warm is {second.label}, $463 dearer."
+    )
+    both = replace(answer, options=(first, second))
+    assert not any(line.startswith("But") for line in after_headline(both))

@@ -39,6 +39,8 @@ def after_headline(answer: Answer) -> tuple[str, ...]:
     if control_sentence(best, answer.currency):
         setting = best.choice.control.text(best.heater.kind)
         sentences.append(f"Run {_what_runs(answer)}: {setting}.")
+    if cold_warning(answer):
+        sentences.append(cold_warning(answer))
     keep = next((option for option in answer.options if option.id == KEEP), None)
     if keep is not None and best is not keep:
         gain = cost_gap(keep.net_present_cost, best.net_present_cost)
@@ -53,6 +55,21 @@ def after_headline(answer: Answer) -> tuple[str, ...]:
     if with_panels(answer):
         sentences.append(with_panels(answer))
     return tuple(sentences)
+
+
+def cold_warning(answer: Answer) -> str:
+    """That the best leaves showers cold, and the cheapest that does not; empty where it keeps
+    them warm, or nothing does."""
+    best = answer.best
+    warm = next((option for option in answer.options if option.choice.comfort_kept), None)
+    if best.choice.comfort_kept or warm is None:
+        return ""
+    gap = cost_gap(warm.net_present_cost, best.net_present_cost)
+    count = best.sums.cold_draws
+    return (
+        f"But {count} showers and baths a year come more than 2 degrees too cold; the cheapest "
+        f"that keeps them warm is {warm.label}, {money(gap, answer.currency)} dearer."
+    )
 
 
 def _quotes_sentence(kind: QuotesCompared, answer: Answer) -> str:

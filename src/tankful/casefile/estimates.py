@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from tankful.casefile.bill_words import source_words
-from tankful.casefile.bills import Period
+from tankful.casefile.bills import KINDS, Period
 from tankful.casefile.filling import Filling
 from tankful.model.calibration import Calibration, Estimate
 from tankful.model.case import Case
@@ -45,6 +45,22 @@ def take_estimates(
         gas = case.gas.model_copy(update={"other_use_mj": other_mj})
         case = case.model_copy(update={"gas": gas})
     return case, heater
+
+
+def unused_note(case: Case, heater: WaterHeater) -> tuple[str, ...]:
+    """That nothing was learnt from gas bills, as all are of months of heating; empty where there
+    are none, or where a warning has said why they are not used."""
+    bills = case.gas.bills
+    if not bills or heater.kind not in KINDS or case.people.pattern != "household":
+        return ()
+    which = f"The {len(bills)} gas bills are" if bills[1:] else "The gas bill is"
+    given = (
+        f" ({case.gas.other_use_mj:,.0f} MJ a year by the case)" if case.gas.other_use_mj else ""
+    )
+    return (
+        f"{which} not used for the litres of hot water: they are of the cold months, in which gas "
+        f"heats the home as well{given}. A bill of the warm months would tell.",
+    )
 
 
 NOTABLE_KWH_PER_DAY = 0.5

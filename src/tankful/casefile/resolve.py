@@ -11,7 +11,7 @@ from pydantic import BaseModel
 
 from tankful.casefile.bills import Surroundings, calibrate
 from tankful.casefile.equipment import all_equipment
-from tankful.casefile.estimates import take_estimates, unclaimed_note
+from tankful.casefile.estimates import take_estimates, unclaimed_note, unused_note
 from tankful.casefile.filling import Filling
 from tankful.casefile.heaters import heater_today
 from tankful.casefile.household import HouseUse, car_w, draws_of, house_use_of
@@ -127,7 +127,9 @@ def _first_home(filling: Filling) -> tuple[Home, HouseUse]:
     around = Surroundings.of(clock, site.temp_air_c, site.cold_water_c, southern=place.southern)
     found = calibrate(case, heater, around, use.off_peak)
     filling.notes += unclaimed_note(heater, use.off_peak)
-    if found is not None:
+    if found is None:
+        filling.notes += unused_note(case, heater)
+    else:
         case, heater = take_estimates(filling, case, heater, found)
     home = Home(
         case=case,

@@ -11,6 +11,7 @@ from tankful.advice.changed import changed_best, search_corrects
 from tankful.advice.headline import after_headline, headline
 from tankful.advice.why import option_sentences
 from tankful.advice.wording import control_sentence, money, years
+from tankful.casefile.bill_words import bill_sentences
 from tankful.desk.check import Checked
 from tankful.desk.pages.cases import look
 from tankful.desk.reckoner import Reckoner, Standing
@@ -83,6 +84,7 @@ def _words(answer: Answer | None) -> dict[str, Any]:
         "after": after_headline(answer),
         "money": lambda amount: money(amount, answer.currency),
         "years": years,
+        "from_bills": bill_sentences(answer.calibration) if answer.calibration else (),
         "sentences": lambda option: option_sentences(option, answer.horizon_years, answer.currency),
         "setting": lambda option: control_sentence(option, answer.currency),
     }
