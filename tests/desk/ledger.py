@@ -57,7 +57,8 @@ def each_has_its_line(
 ) -> None:
     """One line in the record for each change that was acknowledged; one more only for what was
     kept while its answer was lost."""
-    told = Counter((line.who, line.about, line.what) for line in lines)
+    works = {reply.work for _, reply in replies}
+    told = Counter((line.who, line.about, line.what) for line in lines if line.about in works)
     for kind in ("edit", "refused"):
         said = Counter(
             (who, reply.work, f"{kind}: {reply.path}")

@@ -10,13 +10,15 @@ from contextlib import contextmanager
 
 import pytest
 import sqlalchemy as sa
+from claims import Claims, no_claim_is_lost
 from ledger import nothing_is_lost
 from office import Office
 from servers import Postgres
 from traffic import FIELDS, Adviser, edit_at_once, make_clients
 
 from tankful.desk.store.engine import sqlite_address
-from tankful.desk.store.tables import change, client, work
+from tankful.desk.store.tables import audit, change, client, jotting, work
+from tankful.desk.store.works import STATE_LINE, TITLE_LINE
 
 EACH, SAVES = 100, 40
 """Clients that each adviser makes, and saves that each begins."""
@@ -76,16 +78,20 @@ def the_list_is_right(office: Office) -> None:
     shown = re.findall(r'href="/clients/(\w+)"', page)
     with office.engine.connect() as db:
         stored = list(db.execute(sa.select(client).order_by(client.c.changed_at.desc())))
-        newest = sa.func.max(change.c.at)
-        query = sa.select(work.c.client_id, newest).join(change).where(change.c.kind != "refused")
-        last = dict(tuple(row) for row in db.execute(query.group_by(work.c.client_id)))
+        query = sa.select(work.c.client_id, change.c.at).join(change)
+        times = list(db.execute(query.where(change.c.kind != "refused")))
+        times += db.execute(sa.select(jotting.c.client_id, jotting.c.at))
+        last = {of: max(at for each, at in times if each == of) for of, _ in times}
+        whole = sa.select(work.c.client_id, audit.c.at).join(audit, audit.c.about == work.c.id)
+        lines = audit.c.what.startswith(STATE_LINE) | audit.c.what.startswith(TITLE_LINE)
+        told = dict(tuple(row) for row in db.execute(whole.where(lines).order_by(audit.c.id)))
     assert len(shown) == len(stored) == 2 * EACH
     assert [row.changed_at for row in sorted(stored, key=lambda row: shown.index(row.id))] == [
         row.changed_at for row in stored
     ]
     for row in stored:
         if row.id in last:
-            assert row.changed_at == last[row.id]
+            assert last[row.id] <= row.changed_at <= max(last[row.id], told.get(row.id, ""))
 
 
 def reader_tries(office: Office, works: list[str], stop: threading.Event) -> None:
@@ -97,6 +103,9 @@ def reader_tries(office: Office, works: list[str], stop: threading.Event) -> Non
         assert reply.status == 403
         assert "may only read" in reply.body
         assert office.ray.undo(case).status_code == 403
+        title = {"title": "Ray was here", "was": "Hot water"}
+        refused, _ = office.ray.until_answered("POST", f"/cases/{case}/title", title)
+        assert refused.status_code == 403
 
 
 @pytest.mark.parametrize("where", ["on_sqlite", "on_postgres"])
@@ -108,7 +117,7 @@ def test_two_advisers_edit_200_clients_and_a_kill_and_nothing_is_lost(
     for adviser in office.advisers:
         assert all("too many changes" in words for words in adviser.troubles)
         adviser.troubles = []
-    stop = threading.Event()
+    stop, claims = threading.Event(), Claims()
 
     def kill() -> None:
         after(office, SAVES)
@@ -118,11 +127,12 @@ def test_two_advisers_edit_200_clients_and_a_kill_and_nothing_is_lost(
 
     with meanwhile(lambda: reader_tries(office, works, stop)), meanwhile(kill):
         try:
-            edit_at_once(office.advisers, works, SAVES)
+            edit_at_once(office.advisers, works, SAVES, beside=claims.make)
         finally:
             stop.set()
     assert office.ada.troubles or office.ben.troubles, "nobody noticed the kill"
     nothing_is_lost(office.engine, office.advisers)
+    no_claim_is_lost(office.engine, claims)
     the_list_is_right(office)
     assert "Traceback" not in office.desk.log
 

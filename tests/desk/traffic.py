@@ -7,7 +7,7 @@ import html
 import re
 import secrets
 import time
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, field
 from itertools import count
@@ -67,13 +67,13 @@ class Adviser:
     def add_client(self, name: str) -> str:
         """A new client's case."""
         sent = {"client": name, "place.postcode": "2480"}
-        made, _ = self._until_answered("POST", "/clients", sent)
+        made, _ = self.until_answered("POST", "/clients", sent)
         assert made.status_code == 204, made.text
         return made.headers["hx-redirect"].rpartition("/")[2]
 
     def open(self, work: str) -> str:
         """Look at a case in a window of its own."""
-        page, _ = self._until_answered("GET", f"/cases/{work}")
+        page, _ = self.until_answered("GET", f"/cases/{work}")
         assert page.status_code == 200, page.text
         self.windows[work], self.seen[work] = secrets.token_hex(8), number_in(page.text)
         return page.text
@@ -82,7 +82,7 @@ class Adviser:
         """Type into a field; what the desk answers is what this window has seen then."""
         sent = {path: text, "seen": str(self.seen[work]), "window": self.windows[work]}
         start = time.perf_counter()
-        answer, tries = self._until_answered("POST", f"/cases/{work}/save", sent)
+        answer, tries = self.until_answered("POST", f"/cases/{work}/save", sent)
         reply = Reply(
             *(work, path, text, answer.status_code),
             number_in(answer.text) if answer.status_code in (200, 409) else 0,
@@ -94,13 +94,14 @@ class Adviser:
     def undo(self, work: str) -> httpx2.Response:
         """Take back one's own last change."""
         sent = {"window": self.windows[work]}
-        answer, tries = self._until_answered("POST", f"/cases/{work}/undo", sent)
+        answer, tries = self.until_answered("POST", f"/cases/{work}/undo", sent)
         self.undone += 1 + tries
         return answer
 
-    def _until_answered(
+    def until_answered(
         self, method: str, path: str, data: dict[str, str] | None = None
     ) -> tuple[httpx2.Response, int]:
+        """What the desk says in the end, and how many tries before it went unanswered."""
         ends = time.monotonic() + GIVE_UP_S
         for tries in count():
             try:
@@ -133,7 +134,18 @@ def make_clients(advisers: Sequence[Adviser], each: int) -> list[str]:
         return [work for made in pool.map(make, advisers) for work in made]
 
 
-def edit(adviser: Adviser, works: Sequence[str], saves: int, seed: int, ends: float = inf) -> None:
+Beside = Callable[[Adviser, str, int], object]
+"""What an adviser does besides, in a case where the others are too, after the save of a number."""
+
+
+def edit(
+    adviser: Adviser,
+    works: Sequence[str],
+    saves: int,
+    seed: int,
+    ends: float = inf,
+    beside: Beside | None = None,
+) -> None:
     """Many saves until the clock ``ends``, no text twice; every fourth goes to one of the first
     three cases, where the others are too, into one field, mostly from what the window saw at
     first."""
@@ -159,6 +171,8 @@ def edit(adviser: Adviser, works: Sequence[str], saves: int, seed: int, ends: fl
             adviser.seen[work] = reply.number
         else:
             adviser.seen[work] = opened
+        if beside is not None:
+            beside(adviser, works[n % 3], n)
         if n % 5 == 4:
             shared = works[n % 3]
             if shared not in adviser.windows:
@@ -167,11 +181,19 @@ def edit(adviser: Adviser, works: Sequence[str], saves: int, seed: int, ends: fl
 
 
 def edit_at_once(
-    advisers: Sequence[Adviser], works: Sequence[str], saves: int, ends: float = inf
+    advisers: Sequence[Adviser],
+    works: Sequence[str],
+    saves: int,
+    ends: float = inf,
+    beside: Beside | None = None,
 ) -> None:
     """All advisers edit all cases at the same time."""
+
+    def run(n: int) -> None:
+        edit(advisers[n], works, saves, n, ends, beside)
+
     with ThreadPoolExecutor(len(advisers)) as pool:
-        list(pool.map(lambda n: edit(advisers[n], works, saves, n, ends), range(len(advisers))))
+        list(pool.map(run, range(len(advisers))))
 
 
 def both_shown(reply: Reply) -> bool:
