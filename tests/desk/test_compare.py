@@ -117,6 +117,7 @@ def test_differences_are_those_of_the_costs_as_shown(desk: Desk, browser: Browse
         [name_of("electricity.usage_price_per_kwh"), "left open", "$0.5/kWh"],
         [name_of("electricity.battery.capacity_kwh"), "left open", "10 kWh"],
     ]
+    assert page.text.index("entered-title") < page.text.index("costs-title")
     assert 'in "With more"' in words
     assert "such as the price of a battery" in words
     assert page.text.count('class="drawn"') == 2  # wide and narrow
@@ -126,6 +127,19 @@ def test_differences_are_those_of_the_costs_as_shown(desk: Desk, browser: Browse
     back = cells(turned.text, "What each option costs")
     gaps = {row[0]: row[-1] for row in rows}
     assert {row[0]: row[-1].translate(str.maketrans("+-", "-+")) for row in back} == gaps
+
+
+def test_many_fields_entered_differently_stand_at_the_end(desk: Desk, browser: Browser) -> None:
+    desk.kept["studio"] = Drawing()
+    panels = {
+        f"electricity.arrays[{n}].{key}": "5" for n in range(1, 8) for key in ("kw", "tilt_deg")
+    }
+    client, one, other = two_cases(browser, **panels)
+    browser.get(address(client, one, other))
+    page = browser.get(address(client, one, other)).text
+    assert '<a href="#entered-title">14 fields were entered differently</a>' in page
+    assert page.index('id="entered-title"') > page.index('id="costs-title"')
+    assert len(cells(page, "Entered differently")) == 14
 
 
 def test_cases_of_other_years_are_not_subtracted_nor_drawn(desk: Desk, browser: Browser) -> None:
@@ -141,9 +155,9 @@ def test_cases_of_other_years_are_not_subtracted_nor_drawn(desk: Desk, browser: 
 def test_a_case_with_faults_is_named_and_linked(browser: Browser) -> None:
     client, one, other = two_cases(browser, **{"people.count": "nobody"})
     page = browser.get(address(client, one, other))
-    assert "“With more” cannot be compared yet: 1 thing has to be mended" in in_words(page)
-    assert f'mended in <a href="{other}">' in page.text
-    assert f'mended in <a href="{one}">' not in page.text
+    assert "With more cannot be compared yet: 1 thing has to be mended" in in_words(page)
+    assert f'<p class="notice"><a href="{other}">' in page.text
+    assert page.text.count('class="notice"') == 1
     assert "act-compare" not in page.text
 
 

@@ -114,8 +114,8 @@ def _best_in_both(
         return f"The best stays the same: {shared[0]}."
     if top == other_top:
         return f"The same tie in both: {'; '.join(shared)}."
-    kind = "is" if len(shared) == 1 else "are"
-    return f"The best does not clearly change. At the top of both {kind}: {'; '.join(shared)}."
+    kind = "is" if len(shared) == 1 else "are:"
+    return f"The best does not clearly change. At the top of both {kind} {'; '.join(shared)}."
 
 
 def _best(answer: Answer) -> str:
@@ -142,7 +142,8 @@ def _gap_of_the_best(first: Answer, second: Answer, names: tuple[str, str]) -> s
 def ruled_out(found: Versus) -> tuple[str, ...]:
     """Why an option is in one of the two alone, where its absence has a reason."""
     return tuple(
-        f"{pair.label}: in the {'second' if pair.first else 'first'}, {pair.why_missing}."
+        f"{pair.label} is ruled out in the {'second' if pair.first else 'first'}: "
+        f"{pair.why_missing}."
         for pair in found.pairs
         if pair.why_missing
     )

@@ -11,6 +11,7 @@ from starlette.responses import Response
 
 from tankful.desk.check import Checked
 from tankful.desk.easel import Order, is_same
+from tankful.desk.leftovers import clear_if_gone, pictures_root
 from tankful.desk.pages.cases import look
 from tankful.desk.pictures.sheet import Sheet
 from tankful.desk.reckoner import Reckoner
@@ -23,7 +24,6 @@ from tankful.desk.studio import Studio
 from tankful.desk.turns import Task
 from tankful.desk.visit import Visit
 from tankful.errors import Fault, MissingError, TankfulError
-from tankful.paths import cache_root
 
 KIND = "compare"
 WHICH = ("first", "second")
@@ -154,7 +154,9 @@ def _pair(visit: Visit, db: sa.Connection, client: Client, one: str, other: str)
     pair = _with_task(visit, Pair(sides[0], sides[1], None, None))  # first: it may end meanwhile
     if not pair.is_sound:
         return pair
-    return replace(pair, kept=find(_root(pair), pair.first.state, KIND, pair.chosen))
+    return replace(
+        pair, kept=find(pictures_root(pair.first.work.id), pair.first.state, KIND, pair.chosen)
+    )
 
 
 def _work_of(db: sa.Connection, client: Client, work_id: str) -> Work:
@@ -190,20 +192,17 @@ def _order(visit: Visit, pair: Pair) -> Order:
 
 
 def _begun(visit: Visit, pair: Pair) -> Pair:
-    """Have the two compared."""
+    """Have the two compared; what comes of it lies with the pictures of the first."""
+    root = pictures_root(pair.first.work.id)
 
     def keeps(sheet: Sheet) -> None:
         made = Kept(sheet, pair.chosen, pair.first.work.number, now())
-        keep(_root(pair), pair.first.state, KIND, made)
-        make_room(_root(pair).parent, MOST_BYTES)
+        keep(root, pair.first.state, KIND, made)
+        make_room(root.parent, MOST_BYTES)
+        clear_if_gone(visit.desk.engine, pair.first.work.id)
 
     _studio(visit).ask(visit.who, pair.key, _order(visit, pair), keeps)
     return _with_task(visit, pair)
-
-
-def _root(pair: Pair) -> Path:
-    """Where the sheets of the first case lie."""
-    return cache_root() / "desk-pictures" / pair.first.work.id
 
 
 def _studio(visit: Visit) -> Studio:
