@@ -222,6 +222,14 @@ def test_bills_that_say_nothing_about_the_heater_are_pointed_out(text: str, word
     assert resolve(loaded).calibration is None
 
 
+def test_a_state_s_own_rules_are_told_where_they_concern_today_s_heater() -> None:
+    """What the notes say is from memory, and says so."""
+    victoria = [note for note in home(GAS).notes if "In Victoria" in note]
+    assert len(victoria) == 1
+    assert "(from memory)" in victoria[0]
+    assert not [note for note in home("").notes if "In Victoria" in note]
+
+
 def test_bills_of_heating_months_alone_are_told_to_be_of_no_use() -> None:
     winter = gas_bills(((2026, 5, 3), (2026, 7, 3), (2026, 9, 2)), [6850.0, 7400.0])
     found = home(GAS + "[gas]\nother_use_mj = 11000.0\n" + winter)

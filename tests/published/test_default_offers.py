@@ -17,7 +17,13 @@ from tankful.errors import CaseError
 from tankful.model.tariff import ElectricityTariff, UsageCharge
 from tankful.money.settle import electricity_bill, price_year
 
-OWN_TABLES = ("default_tariffs", "controlled_load_hours", "stc_rules", "emission_factors")
+OWN_TABLES = (
+    "state_notes",
+    "default_tariffs",
+    "controlled_load_hours",
+    "stc_rules",
+    "emission_factors",
+)
 
 
 @pytest.mark.parametrize(

@@ -17,6 +17,7 @@ from tankful.casefile.heaters import heater_today
 from tankful.casefile.household import HouseUse, car_w, draws_of, house_use_of
 from tankful.casefile.load import LoadedCase
 from tankful.casefile.new_panels import panel_offer
+from tankful.casefile.state_notes import state_notes
 from tankful.casefile.supply import electricity_tariff_of, gas_of, off_peak_circuit_of
 from tankful.casefile.surroundings import (
     clock_of,
@@ -126,6 +127,7 @@ def _first_home(filling: Filling) -> tuple[Home, HouseUse]:
     use = house_use_of(filling, clock, place, site.pv_w, heater_inside=inside)
     around = Surroundings.of(clock, site.temp_air_c, site.cold_water_c, southern=place.southern)
     found = calibrate(case, heater, around, use.off_peak)
+    filling.notes += state_notes(place.state, heater)
     filling.notes += unclaimed_note(heater, use.off_peak)
     if found is None:
         filling.notes += unused_note(case, heater)
