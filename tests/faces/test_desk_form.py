@@ -140,8 +140,8 @@ def test_a_case_opens_no_file_but_its_own(name: str, tmp_path: Path) -> None:
     ("typed", "at", "words"),
     [
         ({}, "place.postcode", "Needed, but not filled in. Give the postcode."),
-        ({"heater.hours": "at night"}, "heater.hours", "Write them as 22:00 to 07:00."),
-        ({"heater.age_years": "1,200 x"}, "heater.age_years", "Write only the number: 1200."),
+        ({"heater.hours": "at night"}, "heater.hours", "Write hours such as 22:00 to 07:00."),
+        ({"heater.age_years": "about 12"}, "heater.age_years", "Write only the number: 12."),
         (
             {"electricity.tariff.supply_per_day": "1.2"},
             "electricity.tariff.usage",

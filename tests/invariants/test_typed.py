@@ -10,14 +10,13 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from tankful.casefile import mends
 from tankful.casefile.load import check_text
 from tankful.casefile.syntax import parse_text
 from tankful.casefile.typed import field_at, kind_of, typed_of_toml, typed_text, typed_toml
 from tankful.casefile.write import case_text
 from tankful.errors import CaseError
 from tankful.model.case import Case
-from tankful.model.fields import field_row, field_table
+from tankful.model.fields import field_table
 
 EXAMPLES = sorted((Path(__file__).parents[2] / "examples").glob("*.toml"))
 NUMBER = "people.count"
@@ -74,8 +73,7 @@ def test_a_number_comes_back_equal(value: float) -> None:
     ("typed", "number"),
     [
         *(("007", 7), (".5", 0.5), ("5.", 5.0), ("+2", 2), ("-.25", -0.25), ("1e3", 1000.0)),
-        *(("$3,950", 3950), ("5,400", 5400), ("1 234 567.5", 1234567.5), ("-$40", -40)),
-        *(("$ 0.33", 0.33), ("€12", 12)),
+        *(("5,400", 5400), ("1 234 567.5", 1234567.5)),
     ],
 )
 def test_numbers_people_type_are_understood(typed: str, number: float) -> None:
@@ -84,7 +82,7 @@ def test_numbers_people_type_are_understood(typed: str, number: float) -> None:
 
 
 def test_what_is_no_number_is_told_with_its_mend() -> None:
-    toml = typed_toml({"place.postcode": "2480", NUMBER: "four", "heater.age_years": "11 years"})
+    toml = typed_toml({"place.postcode": "2480", NUMBER: "four", "heater.age_years": "about 11"})
     with pytest.raises(CaseError) as caught:
         check_text(toml, Path("case.toml"))
     told = {fault.field: fault for fault in caught.value.faults}
@@ -92,26 +90,11 @@ def test_what_is_no_number_is_told_with_its_mend() -> None:
     assert told["heater.age_years"].mend == "write only the number, without quotes: 11"
 
 
-@pytest.mark.parametrize("typed", ["5,4", "1,23", "0,400", "12,34,567", "$", "3,950,", "1,234 567"])
-def test_a_comma_that_may_be_a_point_is_asked_about(typed: str) -> None:
-    data = parse_text(typed_toml({"place.latitude": typed}), "case.toml")
-    assert data["place"]["latitude"] == typed
-
-
-@pytest.mark.parametrize(
-    ("found", "mend"),
-    [("$3,950", "3950"), ("5,4 kW", "5.4"), ("0,285", "0.285"), ("1,234.5 L", "1234.5")],
-)
-def test_a_mended_number_is_the_one_that_was_meant(found: str, mend: str) -> None:
-    row = field_row("x", Case.model_fields["name"])
-    assert mends.number(found, row, whole=False).endswith(f": {mend}")
-
-
 def test_a_day_is_typed_as_people_write_it() -> None:
     for text in ("25/11/2026", "25.11.2026", "2026-11-25"):
         data = parse_text(typed_toml({"as_of": text}), "case.toml")
         assert data["as_of"] == date(2026, 11, 25)
-    for text in ("11/25/2026", "31/2/2026", "25/11/26"):
+    for text in ("11/25/2026", "31/2/2026"):
         assert parse_text(typed_toml({"as_of": text}), "case.toml")["as_of"] == text
 
 

@@ -13,12 +13,21 @@ from typing import Any
 from pydantic import BaseModel
 from pydantic.fields import FieldInfo
 
+from tankful.casefile import moments
+from tankful.casefile.quantities import SPELLINGS, is_fraction, quantity
 from tankful.marked import marks_of
 from tankful.model.fields import FieldRow, choices_in, tables_in
 
-_GROUPED = re.compile(r"[-+]?[1-9]\d{0,2}(?:,\d{3})+(?:\.\d+)?(?![\d,])")
-"""A number whose thousands are set apart."""
-_NUMBER = re.compile(r"[-+]?\d+(?:[.,]\d+)?")
+_ROUGHLY = re.compile(
+    r"^(?:about|around|approx(?:imately|\.)?|roughly|circa|ca\.?|nearly|almost|maybe|[~≈])\s*"
+    r"|\s*(?:or so|maybe|perhaps|\(?inc(?:l|luding)?\.? (?:gst|tax|vat)\)?)$"
+)
+"""Words around a number that do not change it."""
+_NUMERAL = re.compile(r"[-+]?[0-9](?:[0-9 ,.']*[0-9])?")
+_OTHER_UNITS = {"k", "m", "t", "ft", "in", "gal", "gallon", "hp", "btu", "f", "hundred", "thousand"}
+_UNITS = {name for names in SPELLINGS.values() for name in names if name} | _OTHER_UNITS
+NONE_WORDS = ("none", "no", "nil", "nothing", "-")
+"""How people say that there is none of something."""
 
 
 def section(path: str) -> str:
@@ -68,14 +77,37 @@ def number(value: Any, row: FieldRow, *, whole: bool) -> str:
         return "write a whole number" if whole else "write a plain number"
     if not isinstance(value, str):
         return "write a plain number"
-    grouped = _GROUPED.search(value)
-    match = grouped or _NUMBER.search(value)
-    if not match:
-        return "write a plain number`, without quotes|`"
-    plain = match[0].replace(",", "" if grouped else ".")
-    if "%" in value and _is_share(row):
-        return f"write it as a fraction`, without quotes|`: {float(plain) / 100:g}"
-    return f"write only the number`, without quotes|`: {plain}"
+    if value.strip().casefold() in NONE_WORDS and _is_panels(row):
+        return NO_PANELS
+    meant = _meant(value, row)
+    if meant and "%" in value and is_fraction(row):
+        return f"write it as a fraction`, without quotes|`: {meant}"
+    if meant:
+        return f"write only the number`, without quotes|`: {meant}"
+    hot = re.fullmatch(r"\s*([0-9]{2,3}) ?°?F\s*", value) if row.unit == "degC" else None
+    return in_range(float(hot[1]), row, "") if hot else "write a plain number`, without quotes|`"
+
+
+def _meant(text: str, row: FieldRow) -> str | None:
+    """The number that a text most likely means, in the unit of the field."""
+    text = _ROUGHLY.sub("", text.strip().casefold())
+    read = quantity(text, row)
+    if read:
+        return read.number
+    numerals = _NUMERAL.findall(text)
+    around = re.sub(_NUMERAL, "|", text)
+    strange = re.search(r"\S\||\|\S|[^\w\s|]", around) or _UNITS & set(around.split())
+    if len(numerals) != 1 or strange:
+        return None
+    read = quantity(numerals[0], row)
+    return read.number if read and fits(float(read.number), row.allowed) else None
+
+
+NO_PANELS = "remove `this section|these panels` if there are none"
+
+
+def _is_panels(row: FieldRow) -> bool:
+    return re.fullmatch(r"electricity\.arrays\[[0-9]+\]\.kw", row.path) is not None
 
 
 def in_range(value: float | date, row: FieldRow, name: str) -> str:
@@ -84,6 +116,8 @@ def in_range(value: float | date, row: FieldRow, name: str) -> str:
         return "give a day in the allowed range"
     if name == "latitude" and abs(value) <= 90:
         return "south of the equator is negative, as in -33.9"
+    if value == 0 and _is_panels(row):
+        return NO_PANELS
     if abs(value) > 1e15:
         return "give a value in the allowed range"
     for factor, words in _unit_slips(row, name):
@@ -99,16 +133,10 @@ def _unit_slips(row: FieldRow, name: str) -> Iterator[tuple[float, str]]:
         yield 0.001, "{value:g} W is {right} kW"
     if row.unit.startswith("money/"):
         yield 0.01, "{value:g} cents is {right}"
-    if _is_share(row):
+    if is_fraction(row):
         yield 0.01, "write {value:g} % as the fraction {right}"
     if row.unit == "kWh":
         yield 0.001, "{value:g} Wh is {right} kWh"
-
-
-def _is_share(row: FieldRow) -> bool:
-    """Whether a number is a fraction that some would write in percent."""
-    within = [share for share in (0.1, 0.5, 1.5) if fits(share, row.allowed)]
-    return not row.unit and within not in ([], [0.1, 0.5, 1.5], [1.5])
 
 
 def fits(value: float, allowed: str) -> bool:
@@ -146,11 +174,9 @@ def day(value: Any) -> str:
     """Something else where a date belongs."""
     if isinstance(value, datetime):
         return f"write only the day: {value.date().isoformat()}"
-    if isinstance(value, str):
-        try:
-            return f"write it` without quotes|`: {date.fromisoformat(value.strip()).isoformat()}"
-        except ValueError:
-            pass
+    meant = moments.day(value) if isinstance(value, str) else None
+    if meant:
+        return f"write it` without quotes|`: {meant.isoformat()}"
     return (
         "`write year-month-day without quotes, such as 2026-11-25|write a day such as 25/11/2026`"
     )
@@ -184,18 +210,14 @@ def pattern(value: str, row: FieldRow) -> str:
     return f"write {marks_of(row.allowed)}"
 
 
-_HOURS = re.compile(r"(\d{1,2})[:.h]?(\d{2})?\s*(?:-|–|to|until)\s*(\d{1,2})[:.h]?(\d{2})?")
-
-
 def hours(value: Any, name: str) -> str:
     """Something else where clock hours belong."""
-    start, end = "22:00", "07:00"
-    match = _HOURS.fullmatch(value.strip().lower()) if isinstance(value, str) else None
-    if match and int(match[1]) <= 24 and int(match[3]) <= 24:
-        start = f"{int(match[1]):02d}:{match[2] or '00'}"
-        end = f"{int(match[3]):02d}:{match[4] or '00'}"
-    in_file = f'write {name} = [{{ start = "{start}", end = "{end}" }}]'
-    return f"`{in_file}|write them as {start} to {end}`"
+    spans = moments.spans(value) if isinstance(value, str) else None
+    if spans:
+        tables = ", ".join(moments.span_toml(span) for span in spans)
+        return f"`write {name} = [{tables}]|write them as {', '.join(spans)}`"
+    in_file = f'write hours such as {name} = [{{ start = "22:00", end = "07:00" }}]'
+    return f"`{in_file}|write hours such as 22:00 to 07:00`"
 
 
 def text(value: Any, row: FieldRow) -> str:

@@ -3,6 +3,7 @@
 A form must keep what a person typed even where it is wrong. So every field is a text here;
 what does not read as its type goes into the file in quotes, where the checks find it and say
 what to mend. Hours are written ``22:00 to 07:00 weekday months 6 7 8``, lists with commas.
+Numbers, days and hours are read as people write them where that has one meaning.
 """
 
 from __future__ import annotations
@@ -17,11 +18,12 @@ from pydantic.fields import FieldInfo
 
 from tankful.casefile.faults import MOST_FAULTS, the_rest
 from tankful.casefile.mends import unknown_key
+from tankful.casefile.readings import reading
 from tankful.casefile.syntax import parse_text
 from tankful.casefile.write import toml_value
 from tankful.errors import CaseError, Fault
 from tankful.model.case import Case
-from tankful.model.fields import choices_in, is_single, tables_in
+from tankful.model.fields import choices_in, field_row, is_single, tables_in
 from tankful.model.window import Window
 
 Typed = dict[str, str]
@@ -29,19 +31,6 @@ Typed = dict[str, str]
 
 MAX_ROWS = 1000
 _PART = re.compile(r"([a-z_][a-z0-9_]*)(?:\[([1-9][0-9]{0,2}|1000)\])?")
-_NUMBER = re.compile(
-    r"[-+]?(?:[0-9]{1,20}(?:\.[0-9]{0,20})?|\.[0-9]{1,20})(?:[eE][-+]?[0-9]{1,3})?"
-)
-_AMOUNT = re.compile(
-    r"[-+]?(?:[$€£]\s?)?"
-    r"(?:[1-9][0-9]{0,2}(?P<mark>[, ])[0-9]{3}(?:(?P=mark)[0-9]{3}){0,3}|[0-9]{1,15})"
-    r"(?:\.[0-9]{1,9})?"
-)
-_DAY_FIRST = re.compile(r"([0-9]{1,2})[/.]([0-9]{1,2})[/.]([0-9]{4})")
-_WINDOW = re.compile(
-    r"(?P<start>\d?\d:\d\d)\s*(?:to|-)\s*(?P<end>\d?\d:\d\d)"
-    r"(?:\s+(?P<days>all|weekday|weekend)s?)?(?:\s+months?(?P<months>(?:\s+\d{1,2})+))?"
-)
 
 
 def kind_of(info: FieldInfo) -> str:
@@ -138,64 +127,15 @@ def _lines(tree: dict[str, Any], path: str) -> Iterator[str]:
 
 def literal(text: str, info: FieldInfo) -> str:
     """One typed text as TOML; in quotes where it is not what the field wants."""
-    kind = kind_of(info)
-    if kind == "number":
-        return _number(text) or toml_value(text)
-    if kind == "numbers":
-        numbers = [_number(part) for part in re.split(r"[,;\s]+", text.strip("[], "))]
-        return f"[{', '.join(str(n) for n in numbers)}]" if all(numbers) else toml_value(text)
-    if kind == "truth":
-        word = {"yes": "true", "no": "false"}.get(text.lower(), text.lower())
-        return word if word in ("true", "false") else toml_value(text)
-    if kind == "date":
-        return _day(text) or toml_value(text)
-    if kind == "windows":
-        return _windows(text) or toml_value(text)
-    return toml_value(text)
+    read = reading(text, field_row("", info), kind_of(info))
+    return read.toml if read else toml_value(text)
 
 
-def _number(text: str) -> str | None:
-    """A plain number as TOML takes it: no leading noughts, digits on both sides of a point.
-    Thousands may be set apart and a sign of money stand before it: ``$3,950``."""
-    if _AMOUNT.fullmatch(text):
-        text = re.sub(r"[$€£, ]", "", text)
-    if not _NUMBER.fullmatch(text):
-        return None
-    sign = text[0] if text[0] in "+-" else ""
-    mantissa, exponent, power = text.lstrip("+-").replace("E", "e").partition("e")
-    whole, point, part = mantissa.partition(".")
-    whole = whole.lstrip("0") or "0"
-    fraction = f".{part or '0'}" if point else ""
-    return f"{sign}{whole}{fraction}{exponent}{power}"
-
-
-def _day(text: str) -> str | None:
-    """A day as TOML takes it, from ``2026-11-25`` or ``25/11/2026``."""
-    match = _DAY_FIRST.fullmatch(text)
-    if match:
-        day, month, year = match.groups()
-        text = f"{year}-{int(month):02d}-{int(day):02d}"
-    try:
-        return text if date.fromisoformat(text).isoformat() == text else None
-    except ValueError:
-        return None
-
-
-def _windows(text: str) -> str | None:
-    """``22:00 to 07:00 weekday, 10:00 to 15:00`` as a list of inline tables."""
-    tables = []
-    for part in re.split(r"[,;]", text):
-        match = _WINDOW.fullmatch(part.strip())
-        if not match:
-            return None
-        pairs = [f'start = "{match["start"]}"', f'end = "{match["end"]}"']
-        if match["days"]:
-            pairs.append(f'days = "{match["days"]}"')
-        if match["months"]:
-            months = ", ".join(str(int(month)) for month in match["months"].split())
-            pairs.append(f"months = [{months}]")
-        tables.append("{ " + ", ".join(pairs) + " }")
-    return f"[{', '.join(tables)}]"
+def read_as(text: str, info: FieldInfo) -> str:
+    """How a typed text was read, such as ``0.039 money/MJ`` or ``3 May 2026``; empty where it was
+    read as it stands, or not at all."""
+    read = reading(text, field_row("", info), kind_of(info))
+    return read.words if read else ""
 
 
 def typed_of_toml(text: str, file: str) -> Typed:
