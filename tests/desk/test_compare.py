@@ -13,8 +13,8 @@ from hands import new_case
 from playwright.sync_api import Page, expect
 from visitors import Browser, Resting, add_client, in_words, sign_in
 
+from tankful.casefile.naming import name_of
 from tankful.desk.easel import Order, drawn
-from tankful.desk.naming import name_of
 from tankful.desk.turns import Task
 from tankful.desk.visit import Desk
 

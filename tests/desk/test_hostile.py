@@ -10,8 +10,8 @@ import pytest
 import sqlalchemy as sa
 from visitors import HERE, Browser, add_client, come_in, desk_on, in_words
 
+from tankful.casefile.naming import name_of
 from tankful.desk.form import slot_of
-from tankful.desk.naming import name_of
 from tankful.desk.store import clients
 from tankful.errors import CaseError
 

@@ -8,13 +8,13 @@ from pathlib import Path
 import pytest
 from whole_form import ROWS, all_fields, fields
 
+from tankful.casefile.labels import FOLDS, LABELS, LISTS
+from tankful.casefile.naming import name_of
 from tankful.casefile.typed import field_at, typed_of_toml
 from tankful.desk.check import checked
 from tankful.desk.form import form_of, slot_of
-from tankful.desk.labels import FOLDS, LABELS, LISTS
 from tankful.desk.layout import FILE_FIELDS, FIRST_ANSWERS, SECTIONS
-from tankful.desk.naming import name_of
-from tankful.desk.words import about, fault_words, said
+from tankful.desk.words import about, fault_words, plain, said
 from tankful.model.case import Case
 from tankful.model.fields import field_table
 
@@ -72,9 +72,12 @@ def test_a_field_is_called_by_its_name_and_row_and_a_choice_by_its_words() -> No
         == "Usage price 1, block 2: Price in this block"
     )
     assert name_of("electricity.tariff") == "Electricity plan"
+    assert name_of("gas.tariff.supply_per_day") == "Gas plan: Daily supply charge"
+    assert name_of("electricity.tariff.free_window.start") == "Free hours: From"
     assert name_of("nonsense") == "nonsense"
     assert said("heater.kind", "gas_storage") == "gas storage heater"
     assert said("people.count", "four") == "four"
+    assert plain("off_peak", "heater.control") == "on the off-peak circuit"
 
 
 @pytest.mark.parametrize("file", EXAMPLES, ids=lambda file: file.stem)

@@ -14,12 +14,12 @@ import pytest
 from whole_form import ROWS, all_fields
 
 from tankful.casefile.check import RULES, WARNINGS
+from tankful.casefile.naming import choices_of, name_of, on_form
 from tankful.casefile.resolve import resolve
 from tankful.casefile.rule import Rule
 from tankful.casefile.typed import Typed, typed_toml
 from tankful.desk.check import checked
 from tankful.desk.form import Group, form_of
-from tankful.desk.naming import choices_of, name_of, on_form
 from tankful.desk.words import about, fault_words
 from tankful.errors import CaseError, Fault, TankfulError
 from tankful.model.case import Case

@@ -15,6 +15,8 @@ from reading import (
     with_answer,
 )
 
+from tankful.casefile.resolve import warning_text
+from tankful.errors import Fault
 from tankful.model.report_facts import ReportFacts
 from tankful.report.document import Document, plain
 from tankful.report.render import Rendered, render_report
@@ -119,3 +121,13 @@ def test_prices_and_rates_are_said_as_people_say_them() -> None:
     assert amount_text(0.29, "CHF/kWh", "CHF") == "0.29 CHF a kWh"
     assert amount_text(0.041, "a year", "AUD") == "4.1 % a year"
     assert amount_text(2634.0, "kWh", "AUD") == "2,600 kWh"
+
+
+def test_what_the_case_leaves_in_doubt_is_told_without_the_words_of_its_file(
+    facts: ReportFacts,
+) -> None:
+    fault = Fault("heater.hours", "not used", mend='`write control = "hours"`')
+    made = render_report(with_answer(facts, notes=(warning_text(fault),)))
+    assert (
+        "“Hours in which it may run”: not used; set “The element may run” to “in hours of its own”."
+    ) in page(made).sections["notes"]

@@ -85,7 +85,7 @@ def resolve(loaded: LoadedCase, heater_series: HeaterSeries | None = None) -> Ho
     CaseError with every default that is not known here, PlaceError for an unknown place,
     FileError for an unfit weather or meter file.
     """
-    filling = Filling(loaded, notes=[_warning_text(fault) for fault in loaded.warnings])
+    filling = Filling(loaded, notes=[warning_text(fault) for fault in loaded.warnings])
     home, use = _first_home(filling)
     if use.again is not None and heater_series is not None:
         use = use.again(heater_series(home))
@@ -99,7 +99,8 @@ def resolve(loaded: LoadedCase, heater_series: HeaterSeries | None = None) -> Ho
     )
 
 
-def _warning_text(fault: Fault) -> str:
+def warning_text(fault: Fault) -> str:
+    """A doubt as a note of the answer, with its marks."""
     mend = f"; {marks_of(fault.mend)}" if fault.mend else ""
     return Marked(f"`{fault.field}`: {marks_of(fault.problem)}{mend}.", fault.field)
 

@@ -9,11 +9,11 @@ from dataclasses import dataclass
 from pydantic import BaseModel
 from pydantic.fields import FieldInfo
 
+from tankful.casefile.labels import FOLDS, LISTS, any_row, named, raised, signs
+from tankful.casefile.naming import choices_of, on_form, slot_of
 from tankful.casefile.typed import Typed, kind_of, typed_text
 from tankful.data.store import cite
-from tankful.desk.labels import FOLDS, LISTS, any_row, named, raised, signs
 from tankful.desk.layout import FILE_FIELDS, SECTIONS, Section
-from tankful.desk.naming import choices_of, on_form, slot_of
 from tankful.errors import Fault
 from tankful.model.case import Case, Wishes
 from tankful.model.currency import SIGNS

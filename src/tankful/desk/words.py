@@ -10,9 +10,9 @@ from typing import Any
 from markupsafe import Markup
 
 from tankful.casefile.given import field_words
+from tankful.casefile.labels import raised
+from tankful.casefile.naming import choices_of, name_of, on_form, slot_of
 from tankful.desk.form import anchor
-from tankful.desk.labels import raised
-from tankful.desk.naming import choices_of, name_of, on_form, slot_of
 from tankful.errors import Fault
 
 STATE_WORDS = {
@@ -68,13 +68,13 @@ def about(path: str) -> str:
     return raised(on_form(field_words((path,))[path]))
 
 
-def plain(value: object) -> str:
-    """An assumed value as people say it."""
+def plain(value: object, path: str) -> str:
+    """The assumed value of a field as people say it."""
     if isinstance(value, bool):
         return "yes" if value else "no"
     if isinstance(value, float):
         return f"{value:,.6g}"
-    return str(value).replace("_", " ")
+    return said(path, str(value)).replace("_", " ")
 
 
 FILTERS: dict[str, Callable[..., Any]] = {

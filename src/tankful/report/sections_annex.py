@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
+from tankful.casefile.naming import name_of as name_of_field
+from tankful.casefile.naming import on_form
 from tankful.model.answer import OptionResult
 from tankful.model.result import Bill
 from tankful.report.document import (
@@ -174,7 +176,7 @@ def _notes(subject: Subject) -> Section | None:
     answer = subject.answer
     if not answer.notes:
         return None
-    points = Points(tuple(Point(one_line(note)) for note in answer.notes), small=True)
+    points = Points(tuple(Point(one_line(on_form(note))) for note in answer.notes), small=True)
     return _section("notes", say("annex.notes"), (points,))
 
 
@@ -191,7 +193,7 @@ def _home(subject: Subject) -> Section | None:
         return None
     rows = tuple(
         (
-            one_line(f"{_topic(item.path)}{item.about}"),
+            one_line(name_of_field(item.path)),
             one_line(f"{plain_value(item.value)} {item.unit}"),
         )
         for item in given
@@ -199,12 +201,6 @@ def _home(subject: Subject) -> Section | None:
     columns = (Column(say("annex.field"), "left", 1.0), Column(say("annex.value"), "left", 1.0))
     blocks: list[Block] = [Paragraph(say("annex.home_intro")), Table(columns, rows, small=True)]
     return _section("home", say("annex.home"), blocks)
-
-
-def _topic(path: str) -> str:
-    """The table a field stands in, as a word before it."""
-    head, dot, _ = path.rpartition(".")
-    return f"{head.replace('.', ' ').replace('_', ' ')}: " if dot else ""
 
 
 def _assumed(subject: Subject) -> Section | None:
@@ -216,7 +212,7 @@ def _assumed(subject: Subject) -> Section | None:
     number = {source: str(i) for i, source in enumerate(sources, start=1)}
     rows = tuple(
         (
-            one_line(about.get(item.path, item.path)),
+            one_line(on_form(about.get(item.path, item.path))),
             one_line(f"{_value(item.value)} {item.unit}"),
             number[item.source],
         )

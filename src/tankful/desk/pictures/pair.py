@@ -9,8 +9,8 @@ from tankful.advice.headline import headline
 from tankful.advice.versus import ruled_out, signed
 from tankful.advice.wording import money
 from tankful.casefile.differing import with_unit
-from tankful.desk.labels import signs
-from tankful.desk.naming import name_of
+from tankful.casefile.labels import signs
+from tankful.casefile.naming import name_of
 from tankful.desk.pictures.sheet import Picture, Sheet, picture, table
 from tankful.desk.words import said
 from tankful.model.answer import Answer, OptionResult

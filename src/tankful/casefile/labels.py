@@ -1,4 +1,4 @@
-"""Short names of inputs for the form, where the sentence of the field table is long.
+"""Short names of inputs for people, where the sentence of the field table is long.
 
 The sentence itself stands behind the input, on demand. ``[]`` is any row of a list.
 """

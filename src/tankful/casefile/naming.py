@@ -1,19 +1,21 @@
-"""What the form calls a field, a table or a choice, and words with marks as it says them."""
+"""What people call a field, a table or a choice, and words with marks as a form says them."""
 
 from __future__ import annotations
 
 import re
+from collections import Counter
 from collections.abc import Callable, Iterator, Mapping
+from functools import cache
 
 from pydantic import BaseModel
 from pydantic.fields import FieldInfo
 
+from tankful.casefile.labels import CHOICES, LABELS, LISTS, any_row, raised, signs
 from tankful.casefile.typed import field_at, kind_of, split_path
 from tankful.casefile.words import FAMILIES, KINDS
-from tankful.desk.labels import CHOICES, LABELS, LISTS, any_row, raised, signs
 from tankful.marked import MARK, Marked
 from tankful.model.case import Case
-from tankful.model.fields import choices_in, tables_in
+from tankful.model.fields import choices_in, field_table, tables_in
 
 
 def slot_of(path: str) -> str:
@@ -46,10 +48,22 @@ def name_of(path: str) -> str:
     slot = slot_of(path)
     if not slot:
         return path
-    rows = raised(", ".join(_rows_of(slot)))
+    around = raised(", ".join(_rows_of(slot)))
     if slot.endswith("]"):
-        return rows
-    return f"{rows}: {label_of(slot)}" if rows else label_of(slot)
+        return around
+    label = label_of(slot)
+    if not around and label in _of_several():
+        around = label_of(slot.rpartition(".")[0])
+    return f"{around}: {label}" if around else label
+
+
+@cache
+def _of_several() -> frozenset[str]:
+    """Labels that say too little alone: several tables bear them, or many lists."""
+    paths = [row.path for row in field_table(Case)]
+    tables = Counter(label_of(path) for path in paths if "[]" not in path)
+    everywhere = Counter(label_of(path) for path in paths)
+    return frozenset(label for label, times in everywhere.items() if times > 2 or tables[label] > 1)
 
 
 def _rows_of(path: str) -> Iterator[str]:
