@@ -106,18 +106,20 @@ def write_report(
     html: Path | None = None,
     branding: Branding | None = None,
     quick: bool = False,
+    short: bool = False,
     progress: Progress = silent,
 ) -> None:
     """Write the report, each file whole or not at all. OutputError when that fails.
 
-    ``quick`` leaves out what takes long: what would change the answer, and futures.
+    ``quick`` leaves out what takes long: what would change the answer, and futures. ``short``
+    does too, and leaves out the pictures of the year and the details.
     """
     from tankful.report.render import write_report as write
 
     facts = report_facts(found)
-    if not quick:
+    if not (quick or short):
         facts = with_doubt(facts, found, progress)
-    write(facts, branding or Branding(), pdf=pdf, html=html)
+    write(facts, branding or Branding(), pdf=pdf, html=html, short=short)
 
 
 def check_picture(path: Path) -> None:

@@ -214,7 +214,9 @@ def test_a_report_uses_the_answer_and_the_pictures_at_hand(
     monkeypatch.setattr(flips, "find_flips", None)
     assert printed(order, progress).html == made.html
     brief = printed(replace(order, kind="brief"), progress)
-    assert "If the future is different" not in brief.html.decode()
+    for words in ("If the future is different", "The year by month", 'id="details'):
+        assert words not in brief.html.decode()
+    assert "stand in the full report" in brief.html.decode()
 
 
 def test_ground_without_another_search_is_the_same(tmp_path: Path) -> None:

@@ -123,7 +123,9 @@ def bare(text: str) -> str:
     return re.sub(r"[\s\u200b\u00ad]+", "", text)
 
 
-def texts(value: Any, *, skip: tuple[str, ...] = ("kind", "id", "style", "alt", "spec")) -> Any:
+def texts(
+    value: Any, *, skip: tuple[str, ...] = ("kind", "id", "style", "alt", "spec", "low_spec")
+) -> Any:
     """Every text of a document's part that both renderings show, in order."""
     if isinstance(value, dict):
         for key, item in value.items():

@@ -34,6 +34,11 @@ FILE = click.Path(path_type=Path)
     help="Leave out of the report what takes half a minute: what would change the answer.",
 )
 @click.option(
+    "--short",
+    is_flag=True,
+    help="Make the report a short one: what to do, without the year's pictures and the details.",
+)
+@click.option(
     "--all-sources", is_flag=True, help="List every assumption, not only those that weigh most."
 )
 @click.option("--reasons", is_flag=True, help="Tell reasons and cautions of every option in full.")
@@ -45,6 +50,7 @@ def command(
     html_file: Path | None,
     branding_file: Path | None,
     quick: bool,
+    short: bool,
     all_sources: bool,
     reasons: bool,
     bills: bool,
@@ -59,8 +65,10 @@ def command(
 
     if branding_file is not None and pdf_file is None and html_file is None:
         raise click.UsageError("--branding is for the report: add --pdf or --html")
+    if short and pdf_file is None and html_file is None:
+        raise click.UsageError("--short is for the report: add --pdf or --html")
     spare_inputs((json_file, pdf_file, html_file), case, branding_file)
-    answer = _advise(case, pdf_file, html_file, branding_file, quick=quick)
+    answer = _advise(case, pdf_file, html_file, branding_file, quick=quick, short=short)
     if json_file is not None:
         from tankful import service
 
@@ -73,7 +81,13 @@ def command(
 
 
 def _advise(
-    case: Path, pdf: Path | None, html: Path | None, branding: Path | None, *, quick: bool
+    case: Path,
+    pdf: Path | None,
+    html: Path | None,
+    branding: Path | None,
+    *,
+    quick: bool,
+    short: bool,
 ) -> Answer:
     """The answer; the report is written on the way when it is asked for."""
     from tankful import reporting, service
@@ -86,6 +100,6 @@ def _advise(
         found = service.study(case, progress=step)
     with progress("Writing the report") as step:
         reporting.write_report(
-            found, pdf=pdf, html=html, branding=brand, quick=quick, progress=step
+            found, pdf=pdf, html=html, branding=brand, quick=quick, short=short, progress=step
         )
     return found.answer

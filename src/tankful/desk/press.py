@@ -26,8 +26,9 @@ class Printed:
 
 
 def printed(order: Order, progress: Progress) -> Printed:
-    """The report of a case; the full one with what would change the answer and with futures,
-    those of the pictures where they are drawn. Raises what is wrong with case or branding."""
+    """The report of a case, short or full; the full one with what would change the answer and with
+    futures, those of the pictures where they are drawn. Raises what is wrong with case or
+    branding."""
     from tankful.desk import easel
     from tankful.report.render import render_report
     from tankful.reporting import facts_of
@@ -44,7 +45,7 @@ def printed(order: Order, progress: Progress) -> Printed:
         futures = easel.futures_at_hand(order, staged(progress, 4, steps, "other futures"))
         facts = replace(facts, flips=flips, futures=futures)
     staged(progress, steps, steps, "charts and pages")(0, 1, "")
-    made = render_report(facts, brand)
+    made = render_report(facts, brand, short=not full)
     assert made.pdf is not None
     assert made.html is not None
     return Printed(made.pdf, made.html.encode("utf-8"))

@@ -10,6 +10,10 @@ from tankful.report.document import Spec
 from tankful.report.look import INK, WIDTH
 from tankful.report.say import said_money
 
+HEIGHT, LOW_HEIGHT = 250, 160
+LABEL_PX = 48
+"""Height of a line's words."""
+
 
 def running_cost_chart(
     lines: Sequence[tuple[str, Sequence[float], str]],
@@ -17,6 +21,7 @@ def running_cost_chart(
     paid_back: tuple[float, float, str] | None,
     currency: str,
     year_title: str,
+    height: int = HEIGHT,
 ) -> Spec:
     """Money spent from the start, year by year: ``(name, sums, colour)`` for each of two lines.
 
@@ -32,7 +37,7 @@ def running_cost_chart(
         {"year": years, "sum": round(sums[-1]), "name": wrapped(name, 22), "c": colour, "key": name}
         for name, sums, colour in lines
     ]
-    _part(ends, max(row["sum"] for row in rows))
+    _part(ends, max(row["sum"] for row in rows), LABEL_PX / height)
     for end in ends:
         end["text"] = f"{end['name']}\n{said_money(float(end['sum']), currency)}"
     x = {
@@ -55,7 +60,7 @@ def running_cost_chart(
     layers = [_paid(rows, lines, {"x": x, "y": y}), _names(ends)]
     if paid_back is not None:
         layers += _meeting_point(*paid_back)
-    return {"width": WIDTH, "height": 250, "autosize": _FIT, "layer": layers}
+    return {"width": WIDTH, "height": height, "autosize": _FIT, "layer": layers}
 
 
 def _paid(
@@ -92,17 +97,15 @@ def _names(ends: list[dict[str, Any]]) -> dict[str, Any]:
     }
 
 
-def _part(ends: list[dict[str, Any]], most: float) -> None:
-    """Give each line's end a place for its words; those too near each other move apart."""
-    gap = LABEL_ROOM * most
+def _part(ends: list[dict[str, Any]], most: float, room: float) -> None:
+    """Give each line's end a place for its words; those too near each other move apart.
+    ``room`` is the height of a line's words as a share of the chart's."""
+    gap = room * most
     low, high = sorted(ends, key=lambda end: float(end["sum"]))[:: len(ends) - 1 or 1]
     apart = max(0.0, gap - (high["sum"] - low["sum"])) / 2.0
     low["place"] = max(low["sum"] - apart, 0.0)
     high["place"] = max(high["sum"] + apart, low["place"] + gap)
 
-
-LABEL_ROOM = 0.19
-"""Height of a line's words as a share of the chart's."""
 
 _FIT = {"type": "fit", "contains": "padding"}
 

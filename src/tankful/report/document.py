@@ -68,6 +68,8 @@ class Chart:
     alt: str
     caption: str = ""
     title: str = ""
+    low_spec: Spec | None = None
+    """The same in less height, for print where the page must hold more."""
 
 
 @dataclass(frozen=True)
@@ -88,6 +90,8 @@ class Table:
     """Rows that stand out."""
     small: bool = False
     caption: str = ""
+    whole: bool = False
+    """Never parted by the end of a page."""
 
 
 @dataclass(frozen=True)

@@ -22,19 +22,28 @@ STANDARD: Literal["ua-1"] = "ua-1"
 LONGEST_WORD = 24
 """A longer word may be broken anywhere, so that nothing runs over the margin."""
 
+SPECS = ("spec", "low_spec")
+
 BREAK_HERE = "\u200b"
 
 
 def to_pdf(
-    document: Document, branding: Branding, charts: dict[str, str], look: dict[str, str]
+    document: Document,
+    branding: Branding,
+    charts: dict[str, str],
+    low_charts: dict[str, str],
+    look: dict[str, str],
 ) -> bytes:
-    """Render a document. ``charts`` are SVG texts by id, ``look`` the colours by name.
+    """Render a document. ``charts`` are SVG texts by id, ``look`` the colours by name. The first
+    section stays on the first page: where it would not fit, it takes ``low_charts`` and then
+    smaller type.
 
     OutputError when no font at hand has a letter of the text.
     """
     data = {
         **_breakable(_without_specs(plain(document))),
         "charts": charts,
+        "low_charts": low_charts,
         "look": {**look, "font": FONT, "other_font": OTHER_FONT, "foreign": _foreign()},
         "adviser": _breakable({"name": branding.name, "contact": list(branding.contact)}),
         "logo": _logo_data(branding.logo),
@@ -118,7 +127,7 @@ def _without_specs(value: Any) -> Any:
     if isinstance(value, list):
         return [_without_specs(item) for item in value]
     if isinstance(value, dict):
-        return {key: _without_specs(item) for key, item in value.items() if key != "spec"}
+        return {key: _without_specs(item) for key, item in value.items() if key not in SPECS}
     return value
 
 

@@ -28,11 +28,18 @@ class Rendered:
 
 
 def render_report(
-    facts: ReportFacts, branding: Branding = PLAIN, *, pdf: bool = True, html: bool = True
+    facts: ReportFacts,
+    branding: Branding = PLAIN,
+    *,
+    pdf: bool = True,
+    html: bool = True,
+    short: bool = False,
 ) -> Rendered:
-    """Both renderings of one document. OutputError when no font has a letter of the text."""
-    document = build_document(facts, branding)
+    """Both renderings of one document, the whole or the ``short`` one. OutputError when no font
+    has a letter of the text."""
+    document = build_document(facts, branding, short=short)
     charts = {chart.id: to_svg(chart.spec) for chart in document.charts}
+    low = {c.id: to_svg(c.low_spec) for c in document.charts if pdf and c.low_spec}
     accent = branding.accent or DEFAULT_ACCENT
     look = {
         "accent": accent,
@@ -42,7 +49,7 @@ def render_report(
         "faint": FAINT,
     }
     return Rendered(
-        pdf=to_pdf(document, branding, charts, look) if pdf else None,
+        pdf=to_pdf(document, branding, charts, low, look) if pdf else None,
         html=to_html(document, branding, charts, look) if html else None,
     )
 
@@ -53,12 +60,13 @@ def write_report(
     *,
     pdf: Path | None = None,
     html: Path | None = None,
+    short: bool = False,
 ) -> None:
     """Write the report to files, each whole or not at all.
 
     OutputError when a file cannot be written or a letter cannot be shown.
     """
-    made = render_report(facts, branding, pdf=pdf is not None, html=html is not None)
+    made = render_report(facts, branding, pdf=pdf is not None, html=html is not None, short=short)
     if pdf is not None and made.pdf is not None:
         _write(pdf, made.pdf)
     if html is not None and made.html is not None:

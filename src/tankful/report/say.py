@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 from tankful.model.currency import money
 
 
@@ -32,9 +34,11 @@ def exact(value: float, decimals: int = 0) -> str:
 
 
 def one_line(text: str) -> str:
-    """Text as print and screen show it: degrees as a sign, no control characters."""
+    """Text as print and screen show it: degrees as a sign, a space before a per cent sign, no
+    control characters."""
     clean = "".join(c if c.isprintable() else " " for c in text)
-    return " ".join(clean.replace(" degC", " °C").replace("degC", "°C").split())
+    clean = re.sub(r"(?<=\d)%", " %", clean.replace("degC", " °C"))
+    return " ".join(clean.split())
 
 
 def listed(items: list[str], word: str) -> str:

@@ -23,6 +23,9 @@ from tankful.report.sections_doing import caution_points
 from tankful.report.subject import Subject, name_of
 from tankful.report.words_of import day_text, say, section_words
 
+ASSUMED_SHORT = 10
+"""So many of the assumptions, which come weightiest first, stand in a short report."""
+
 
 def annex_sections(subject: Subject) -> tuple[Section, ...]:
     """Every section of the back matter that has something to say."""
@@ -204,9 +207,27 @@ def _home(subject: Subject) -> Section | None:
 
 
 def _assumed(subject: Subject) -> Section | None:
-    assumed = subject.answer.assumptions
-    if not assumed:
+    if not subject.answer.assumptions:
         return None
+    blocks = (Paragraph(say("annex.assumed_intro")), *_assumed_blocks(subject))
+    return _section("assumed", say("annex.assumed"), blocks)
+
+
+def short_assumed_section(subject: Subject) -> Section:
+    """The assumptions that weigh most, and where the rest and all details stand."""
+    count = len(subject.answer.assumptions)
+    blocks: list[Block] = []
+    if count:
+        told = min(count, ASSUMED_SHORT)
+        intro = say("annex.assumed_short", told=told, count=count)
+        blocks += [Paragraph(intro), *_assumed_blocks(subject, ASSUMED_SHORT)]
+    blocks.insert(0, Paragraph(say("annex.more")))
+    return Section("assumed", say("annex.assumed"), tuple(blocks))
+
+
+def _assumed_blocks(subject: Subject, at_most: int | None = None) -> tuple[Block, ...]:
+    """Assumed values, the first ``at_most`` or all, and their sources, each once."""
+    assumed = subject.answer.assumptions[:at_most]
     about = subject.facts.about or {}
     sources = list(dict.fromkeys(item.source for item in assumed))
     number = {source: str(i) for i, source in enumerate(sources, start=1)}
@@ -224,13 +245,7 @@ def _assumed(subject: Subject) -> Section | None:
         Column(say("annex.source")),
     )
     listing = Points(tuple(Point(one_line(s)) for s in sources), style="number", small=True)
-    blocks = (
-        Paragraph(say("annex.assumed_intro")),
-        Table(columns, rows, small=True),
-        Heading(say("annex.sources")),
-        listing,
-    )
-    return _section("assumed", say("annex.assumed"), blocks)
+    return Table(columns, rows, small=True), Heading(say("annex.sources")), listing
 
 
 def _value(value: object) -> str:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 from tankful.model.kinds import BURNS_GAS, INLINE_BOOSTED, SOLAR_THERMAL
-from tankful.report.charts_running import running_cost_chart
+from tankful.report.charts_running import HEIGHT, LOW_HEIGHT, running_cost_chart
 from tankful.report.document import (
     Block,
     Chart,
@@ -178,16 +178,22 @@ def _running(subject: Subject) -> tuple[Chart, ...]:
         (say("page.this_choice"), sums, subject.accent),
         (subject.rival_line, rival_sums, SOFT),
     ]
+    high, low = (
+        running_cost_chart(
+            lines,
+            paid_back=_meeting(subject, sums),
+            currency=subject.answer.currency,
+            year_title=say("running.year_title"),
+            height=height,
+        )
+        for height in (HEIGHT, LOW_HEIGHT)
+    )
     return (
         Chart(
             id="running",
             title=say("running.title"),
-            spec=running_cost_chart(
-                lines,
-                paid_back=_meeting(subject, sums),
-                currency=subject.answer.currency,
-                year_title=say("running.year_title"),
-            ),
+            spec=high,
+            low_spec=low,
             alt=say(
                 "running.alt",
                 years=subject.years,

@@ -26,12 +26,41 @@ from tankful.report.words_of import say
 STEPS_SHOWN = 8
 
 
-def choices_section(subject: Subject) -> Section:
-    """Bars and a table of every option."""
+BARS_SHOWN = 12
+"""With more bars and the table, picture and numbers do not fit one page."""
+
+
+def choices_section(subject: Subject, *, short: bool = False) -> Section:
+    """Bars and a table of every option; the table alone where it is to be ``short``."""
     answer = subject.answer
-    items = [
-        say("choices.alt_item", name=name_of(o), money=bar_end(answer, o)) for o in answer.options
+    note = say("choices.note", base=_base_name(subject))
+    if any(not o.choice.comfort_kept for o in answer.options):
+        note += " " + say("choices.note_mark")
+    if any(is_last(answer, o) for o in answer.options):
+        note += " " + say("choices.note_last")
+    blocks: list[Block] = [
+        *(Paragraph(_quotes_text(subject, kind)) for kind in answer.quotes if kind.standings[1:]),
+        *(() if short else _bars(subject)),
+        _table(subject),
+        Paragraph(note, style="note"),
     ]
+    if answer.excluded:
+        names = "; ".join(one_line(f"{x.label}: {x.reason}") for x in answer.excluded)
+        blocks.append(Paragraph(say("choices.ruled_out", list=names), style="note"))
+    return Section("choices", say("choices.title"), tuple(blocks))
+
+
+def _bars(subject: Subject) -> tuple[Paragraph, Chart]:
+    """The first options and what they are measured against as bars, and how to read them."""
+    answer = subject.answer
+    options = answer.options[:BARS_SHOWN]
+    left_out = len(answer.options) - len(options)
+    intro = say("choices.intro", years=subject.years)
+    if subject.base not in options:
+        options = (*options[:-1], subject.base)
+    if left_out:
+        intro += " " + say("choices.intro_more", count=left_out)
+    items = [say("choices.alt_item", name=name_of(o), money=bar_end(answer, o)) for o in options]
     chart = Chart(
         id="choices",
         spec=choices_chart(
@@ -43,29 +72,14 @@ def choices_section(subject: Subject) -> Section:
                     subject.is_top(o),
                     bar_end(answer, o),
                 )
-                for o in answer.options
+                for o in options
             ],
             currency=answer.currency,
             accent=subject.accent,
         ),
         alt=say("choices.alt", count=len(items), list="; ".join(items)),
     )
-    note = say("choices.note", base=_base_name(subject))
-    if any(not o.choice.comfort_kept for o in answer.options):
-        note += " " + say("choices.note_mark")
-    if any(is_last(answer, o) for o in answer.options):
-        note += " " + say("choices.note_last")
-    blocks: list[Block] = [
-        *(Paragraph(_quotes_text(subject, kind)) for kind in answer.quotes if kind.standings[1:]),
-        Paragraph(say("choices.intro", years=subject.years)),
-        chart,
-        _table(subject),
-        Paragraph(note, style="note"),
-    ]
-    if answer.excluded:
-        names = "; ".join(one_line(f"{x.label}: {x.reason}") for x in answer.excluded)
-        blocks.append(Paragraph(say("choices.ruled_out", list=names), style="note"))
-    return Section("choices", say("choices.title"), tuple(blocks), new_page=True)
+    return Paragraph(intro), chart
 
 
 def is_last(answer: Answer, option: OptionResult) -> bool:
@@ -103,7 +117,7 @@ def _table(subject: Subject) -> Table:
     options = subject.answer.options
     has_carbon = any(o.emissions_kg is not None for o in options)
     heads = [
-        Column("", "right"),
+        Column("", "left"),
         Column(say("choices.option"), "left", 1.0),
         Column(say("choices.upfront")),
         Column(say("choices.first_year")),
@@ -163,19 +177,30 @@ def money_section(subject: Subject) -> Section | None:
         ),
     ]
     if subject.facts.why:
-        blocks.append(Heading(say("money.why")))
-        blocks.append(Points(tuple(Point(one_line(text)) for text in subject.facts.why)))
+        blocks += [Heading(say("money.why")), _why(subject)]
     if subject.facts.why_not:
-        blocks.append(Heading(say("money.why_not")))
-        blocks.append(
-            Points(
-                tuple(
-                    Point(one_line(text), lead=one_line(name))
-                    for name, text in subject.facts.why_not
-                )
-            )
-        )
-    return Section("money", say("money.title"), tuple(blocks), new_page=True)
+        blocks += [Heading(say("money.why_not")), _why_not(subject)]
+    return Section("money", say("money.title"), tuple(blocks))
+
+
+def reasons_section(subject: Subject) -> Section | None:
+    """Why the best option, and why not the next ones, without the picture."""
+    if not subject.facts.why:
+        return None
+    blocks: list[Block] = [_why(subject)]
+    if subject.facts.why_not:
+        blocks += [Heading(say("money.why_not")), _why_not(subject)]
+    return Section("reasons", say("money.why"), tuple(blocks))
+
+
+def _why(subject: Subject) -> Points:
+    return Points(tuple(Point(one_line(text)) for text in subject.facts.why))
+
+
+def _why_not(subject: Subject) -> Points:
+    return Points(
+        tuple(Point(one_line(text), lead=one_line(name)) for name, text in subject.facts.why_not)
+    )
 
 
 def _steps(subject: Subject, rival: OptionResult) -> list[tuple[str, float, float, str]]:

@@ -30,7 +30,7 @@ def ask_section(subject: Subject) -> Section:
         if key.rpartition("_")[0] in topics and key.rpartition("_")[2].isdigit()
     ]
     points = Points(tuple(Point(text) for text in questions), style="box")
-    return Section("ask", say("ask.title"), (Paragraph(say("ask.intro")), points), new_page=True)
+    return Section("ask", say("ask.title"), (Paragraph(say("ask.intro")), points))
 
 
 def _topics(option: OptionResult) -> set[str]:
@@ -64,11 +64,15 @@ def settings_section(subject: Subject) -> Section | None:
     heater = subject.best.heater
     if heater.kind == "none":
         return None
-    rows = [(say("settings.what"), name_of(subject.best)), *_machine(heater)]
+    has_panels = subject.answer.pv_kwh > 0.0
+    rows = [
+        (say("settings.what"), name_of(subject.best)),
+        *_machine(heater, has_panels=has_panels),
+    ]
     if heater.kind not in BURNS_GAS | INLINE_BOOSTED:
         rows += _control(heater, heater.control)
     rows += _health(subject.best, subject.facts.tap_limit_c)
-    table = Table((Column("", "left"), Column("", "left", 1.0)), tuple(rows))
+    table = Table((Column("", "left"), Column("", "left", 1.0)), tuple(rows), whole=True)
     blocks = (
         Paragraph(say("settings.intro")),
         table,
@@ -77,12 +81,14 @@ def settings_section(subject: Subject) -> Section | None:
     return Section("settings", say("settings.title"), blocks)
 
 
-def _machine(heater: WaterHeater) -> list[tuple[str, str]]:
+def _machine(heater: WaterHeater, *, has_panels: bool) -> list[tuple[str, str]]:
     rows = []
     if heater.tank_l:
         rows.append((say("settings.tank"), say("settings.litres", litres=f"{heater.tank_l:g}")))
     if heater.kind in HAS_ELEMENT | ELECTRIC_INLINE:
-        rows.append((say("settings.circuit"), say(f"settings.{heater.circuit}")))
+        general = "general_sun" if has_panels else "general"
+        key = heater.circuit if heater.circuit == "controlled" else general
+        rows.append((say("settings.circuit"), say(f"settings.{key}")))
     if heater.kind in HAS_ELEMENT and heater.element_w:
         kw = say("settings.kw", kw=f"{heater.element_w / 1000.0:.2g}")
         rows.append((say("settings.element"), kw))

@@ -132,7 +132,7 @@ def futures_section(subject: Subject) -> Section | None:
     if drivers:
         things = listed([one_line(label) for label in drivers], say("page.and"))
         blocks.append(Paragraph(say("futures.drivers", things=things)))
-    return Section("futures", say("futures.title"), tuple(blocks), new_page=True)
+    return Section("futures", say("futures.title"), tuple(blocks))
 
 
 def _shown(futures: Futures) -> list[OptionFuture]:

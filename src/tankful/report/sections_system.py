@@ -35,7 +35,7 @@ def days_section(subject: Subject) -> Section | None:
         chart,
         Points(points),
     )
-    return Section("days", say("days.title"), blocks, new_page=True)
+    return Section("days", say("days.title"), blocks)
 
 
 def _day_text(day: DayPicture) -> str:
