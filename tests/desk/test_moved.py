@@ -189,6 +189,35 @@ def test_a_logo_that_waits_for_a_decision_stays_chosen(pair: list[Browser]) -> N
     assert "now: moon.svg" in ada.get("/settings").text
 
 
+def test_a_file_lies_beside_one_of_its_name_that_the_page_did_not_see(pair: list[Browser]) -> None:
+    ada, ben = pair
+    case, part = add_client(ada), {"hx-request": "true"}
+
+    def bring(browser: Browser, content: bytes, page: str) -> str:
+        sent = {name: text for name, text in inputs(page).items() if name.startswith("saw-")}
+        file = {"file": ("meter.csv", content)}
+        answer = browser.change(f"{case}/upload", sent, files=file, headers=part)
+        assert answer.status_code == 200
+        return answer.text
+
+    empty = ben.get(case).text
+    hers = bring(ada, b"hers", empty)
+    told = bring(ben, b"his", empty)
+    assert "Ada has brought another “meter.csv” meanwhile: yours is kept as “meter-2.csv”" in told
+    assert "meter-3.csv" not in bring(ben, b"his", empty)
+    assert ada.get(f"{case}/files/meter.csv").content == b"hers"
+    assert ada.get(f"{case}/files/meter-2.csv").content == b"his"
+    assert "meanwhile" not in bring(ben, b"his anew", told)
+    assert ada.get(f"{case}/files/meter.csv").content == b"his anew"
+    saw = {"name": "meter.csv", "saw-meter.csv": inputs(hers)["saw-meter.csv"]}
+    kept = ada.change(f"{case}/drop", saw, headers=part)
+    assert kept.status_code == 409
+    assert "Ben has replaced “meter.csv” meanwhile: it is not removed" in in_words(kept)
+    again = {"name": "meter.csv", "saw-meter.csv": inputs(kept.text)["saw-meter.csv"]}
+    assert ada.change(f"{case}/drop", again, headers=part).status_code == 200
+    assert ada.get(f"{case}/files/meter.csv").status_code == 404
+
+
 def test_two_who_save_at_the_same_moment_take_turns(engine: sa.Engine) -> None:
     together = Barrier(4)
 

@@ -20,7 +20,7 @@ from tankful.desk.store import clients, saves, steps, works
 from tankful.desk.store.record import recent
 from tankful.desk.store.saves import Saved, list_row
 from tankful.desk.store.tables import STATES
-from tankful.desk.store.uploads import lay_out
+from tankful.desk.store.uploads import lay_out, list_uploads
 from tankful.desk.store.works import Work
 from tankful.desk.visit import Visit
 from tankful.errors import CaseError, Fault, MissingError
@@ -40,8 +40,11 @@ def show(visit: Visit) -> Response:
         work = works.get_work(db, visit.id())
         client = clients.get_client(db, work.client_id)
         seen, files = look(db, work)
+        digests = list_uploads(db, work.id)
     return visit.page(
         "case.html",
+        digests=digests,
+        files_said="",
         client=client,
         states=STATES,
         window=secrets.token_hex(8),

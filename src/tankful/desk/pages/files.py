@@ -12,12 +12,14 @@ from tankful.desk.layout import FILE_FIELDS
 from tankful.desk.leftovers import files_root
 from tankful.desk.pages.cases import look, window_of
 from tankful.desk.store import saves, works
-from tankful.desk.store.record import note
+from tankful.desk.store.record import last, note
 from tankful.desk.store.uploads import (
     MOST_BYTES,
     drop_upload,
     get_upload,
     lay_out,
+    list_uploads,
+    name_beside,
     plain_name,
     put_upload,
 )
@@ -35,14 +37,36 @@ def upload(visit: Visit) -> Response:
     content = file.file.read(MOST_BYTES + 1)
     with visit.db() as db:
         works.get_work(db, visit.id(), lock=True)
-        name = put_upload(db, visit.id(), file.filename, content, visit.who)
+        name = name_beside(db, visit.id(), file.filename, content, _saw(visit))
+        said = _beside(visit, db, plain_name(file.filename), name)
+        put_upload(db, visit.id(), name, content, visit.who)
     held = _understood(visit, name)
     with visit.db() as db:
         work = works.get_work(db, visit.id(), lock=True)
         if isinstance(held, Preview) and not work.typed.get(held.field):
             named = {held.field: name}
             saves.save(db, work.id, named, work.number, visit.who, window_of(visit))
-        return _files(visit, db, {name: held})
+        return _files(visit, db, {name: held}, said)
+
+
+def _saw(visit: Visit) -> dict[str, str]:
+    """Digests of the files that a page shows, by name."""
+    begins = "saw-"
+    named = {name: text for name, text in visit.form.items() if name.startswith(begins)}
+    return {name.removeprefix(begins): text for name, text in named.items()}
+
+
+def _beside(visit: Visit, db: sa.Connection, wanted: str, name: str) -> str:
+    """Says that a file lies beside another's, and whose that is; empty when it does not."""
+    if wanted == name:
+        return ""
+    other = _other(visit, db, wanted)
+    return f"{other} has brought another “{wanted}” meanwhile: yours is kept as “{name}”."
+
+
+def _other(visit: Visit, db: sa.Connection, name: str) -> str:
+    who, _ = last(db, visit.id(), f"uploaded {name}")
+    return "Another window" if who == visit.who else who or "Somebody"
 
 
 def show(visit: Visit) -> Response:
@@ -68,7 +92,11 @@ def drop(visit: Visit) -> Response:
     """Take a file away; a field that names it is then at fault."""
     name = visit.form.get("name", "")
     with visit.db() as db:
+        works.get_work(db, visit.id(), lock=True)
         get_upload(db, visit.id(), name)
+        if list_uploads(db, visit.id())[name] != _saw(visit).get(name):
+            said = f"{_other(visit, db, name)} has replaced “{name}” meanwhile: it is not removed."
+            return _files(visit, db, {}, said, status=409)
         drop_upload(db, visit.id(), name)
         note(db, visit.who, f"removed {name}", visit.id())
         return _files(visit, db, {})
@@ -86,15 +114,25 @@ def _understood(visit: Visit, name: str) -> Understood:
         return error
 
 
-def _files(visit: Visit, db: sa.Connection, understood: dict[str, Understood]) -> Response:
+def _files(
+    visit: Visit,
+    db: sa.Connection,
+    understood: dict[str, Understood],
+    said: str = "",
+    *,
+    status: int = 200,
+) -> Response:
     """The list of files, and what else of the page hangs on it."""
     work = works.get_work(db, visit.id())
     seen, files = look(db, work)
     slots = by_slot(seen.faults)
     response = visit.page(
         "files_anew.html",
+        status,
         work=work,
         files=sorted(files),
+        digests=list_uploads(db, work.id),
+        files_said=said,
         understood=understood,
         faults=seen.faults,
         loose=slots.get("", ()),

@@ -6,8 +6,10 @@ import hashlib
 import re
 import shutil
 import time
+from collections.abc import Mapping
 from contextlib import suppress
 from functools import partial
+from itertools import chain, count
 from pathlib import Path
 
 import sqlalchemy as sa
@@ -51,6 +53,19 @@ def put_upload(db: sa.Connection, work_id: str, name: str, content: bytes, who: 
     db.execute(upload.insert().values(**row, content=content))
     note(db, who, f"uploaded {name}", work_id)
     return name
+
+
+def name_beside(
+    db: sa.Connection, work_id: str, name: str, content: bytes, saw: Mapping[str, str]
+) -> str:
+    """The name to keep a file under that a page brings which ``saw`` files of those digests by
+    name: its own, in the place of one that the page saw, or one with a number beside a file that
+    it did not see. CaseError for a name of nothing."""
+    kept, mine = list_uploads(db, work_id), hashlib.sha256(content).hexdigest()
+    plain = Path(plain_name(name))
+    names = chain([plain.name], (f"{plain.stem}-{n}{plain.suffix}" for n in count(2)))
+    may = {each for each, sha256 in kept.items() if sha256 in (mine, saw.get(each))}
+    return next(each for each in names if each not in kept or each in may)
 
 
 def drop_upload(db: sa.Connection, work_id: str, name: str) -> None:
