@@ -148,7 +148,7 @@ def test_a_case_opens_no_file_but_its_own(name: str, tmp_path: Path) -> None:
         (
             {"electricity.tariff.supply_per_day": "1.2"},
             "electricity.tariff.usage",
-            "Needed, but not filled in. Add at least one entry.",
+            "Needed, but not filled in. Fill in at least one entry.",
         ),
         (
             {"constraints.no_gas": "yes", "constraints.keep_gas": "yes"},

@@ -191,6 +191,6 @@ def _mend_missing(name: str, loc: Loc, spot: Spot) -> str:
         return f"`{in_file}|give the hours, such as 22:00 to 07:00`"
     if inner is not None and not is_single(info.annotation):
         path = ".".join(part for part in loc if isinstance(part, str))
-        return f"`add a section [[{path}]]|add at least one entry`"
+        return f"`add a section [[{path}]]|fill in at least one entry`"
     unit = f" in {row.unit}" if row.unit else ""
     return f"`add {name} = ... ({row.about}{unit})|`"

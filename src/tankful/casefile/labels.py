@@ -224,6 +224,12 @@ CHOICES: Mapping[str, Mapping[str, str]] = {
 }
 """Choices of a field by its own name, where the word that a case file takes says too little."""
 
+NOTHING_ASSUMED = (
+    *("place.postcode", "heater.hours", "gas.bills[].mj", "gas.bills[].kwh"),
+    *("electricity.tariff.source", "gas.tariff.source"),
+)
+"""Fields that stand for nothing where they are left open."""
+
 SIGNS = {"degC": "°C", "degF": "°F", "m2": "m²", "K2": "K²"}
 """Units that a case file writes in letters."""
 

@@ -14,7 +14,7 @@ from pydantic import BaseModel
 from pydantic.fields import FieldInfo
 
 from tankful.casefile import moments
-from tankful.casefile.quantities import SPELLINGS, is_fraction, quantity
+from tankful.casefile.quantities import SPELLINGS, is_fraction, quantity, says_none
 from tankful.marked import marks_of
 from tankful.model.fields import FieldRow, choices_in, tables_in
 
@@ -26,8 +26,6 @@ _ROUGHLY = re.compile(
 _NUMERAL = re.compile(r"[-+]?[0-9](?:[0-9 ,.']*[0-9])?")
 _OTHER_UNITS = {"k", "m", "t", "ft", "in", "gal", "gallon", "hp", "btu", "f", "hundred", "thousand"}
 _UNITS = {name for names in SPELLINGS.values() for name in names if name} | _OTHER_UNITS
-NONE_WORDS = ("none", "no", "nil", "nothing", "-")
-"""How people say that there is none of something."""
 
 
 def section(path: str) -> str:
@@ -77,7 +75,7 @@ def number(value: Any, row: FieldRow, *, whole: bool) -> str:
         return "write a whole number" if whole else "write a plain number"
     if not isinstance(value, str):
         return "write a plain number"
-    if value.strip().casefold() in NONE_WORDS and _is_panels(row):
+    if says_none(value, row) and _is_panels(row):
         return NO_PANELS
     meant = _meant(value, row)
     if meant and "%" in value and is_fraction(row):

@@ -83,6 +83,8 @@ _BEHIND: Mapping[str, tuple[str, ...]] = {
 _MAY_STAND_ALONE = ("money", "L")
 """Where the form's own "per day" need not be typed too. A bill counts energy by other spans than
 the form, so energy by time is told whole."""
+NONE_WORDS = ("none", "no", "nil", "nothing", "zero", "n/a", "-")
+"""How people say that there is none of something."""
 _COMPASS = (
     *("N", "NNE", "NE", "ENE", "E", "ESE", "SE", "SSE"),
     *("S", "SSW", "SW", "WSW", "W", "WNW", "NW", "NNW"),
@@ -120,6 +122,12 @@ def quantity(text: str, row: FieldRow) -> Reading | None:
     if factor == 1:
         return Reading(_plain(match["sign"] + numeral), numeral == match["numeral"])
     return Reading(_exact(Fraction(match["sign"] + numeral) * factor), False)
+
+
+def says_none(text: str, row: FieldRow) -> bool:
+    """Whether what is typed for an amount says that there is none."""
+    read = quantity(text, row)
+    return text.strip().casefold() in NONE_WORDS or bool(read and float(read.number) == 0)
 
 
 def is_fraction(row: FieldRow) -> bool:

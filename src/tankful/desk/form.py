@@ -9,9 +9,9 @@ from dataclasses import dataclass
 from pydantic import BaseModel
 from pydantic.fields import FieldInfo
 
-from tankful.casefile.labels import FOLDS, LISTS, any_row, named, raised, signs
+from tankful.casefile.labels import FOLDS, LISTS, NOTHING_ASSUMED, any_row, named, raised, signs
 from tankful.casefile.naming import choices_of, on_form, slot_of
-from tankful.casefile.typed import Typed, kind_of, typed_text
+from tankful.casefile.typed import Typed, kind_of, read_as, typed_text
 from tankful.data.store import cite
 from tankful.desk.layout import FILE_FIELDS, SECTIONS, Section
 from tankful.errors import Fault
@@ -28,7 +28,8 @@ MOST_IN_CHOICE = 20
 
 @dataclass(frozen=True)
 class FormField:
-    """One input as the page shows it. ``default`` is what holds when it is left open."""
+    """One input as the page shows it. ``default`` is what holds when it is left open, ``read``
+    how the value was understood where that is not plain."""
 
     path: str
     label: str
@@ -40,6 +41,7 @@ class FormField:
     source: str
     required: bool
     value: str
+    read: str
     faults: tuple[Fault, ...]
     choices: tuple[tuple[str, str], ...]
 
@@ -180,27 +182,29 @@ def _row_mark(path: str) -> str:
 
 def _field(info: FieldInfo, path: str, kind: str, source: Source) -> FormField:
     row = field_row(path, info)
+    value = source.typed.get(path, "")
     label, remark = named(any_row(path), on_form(row.about, path))
     return FormField(
         path=path,
         label=label,
         remark=remark,
         kind="file" if path in FILE_FIELDS else kind,
-        unit=signs(row.unit).replace("money", _currency(source.typed)),
+        unit=_unit(row.unit, source),
         allowed=_allowed(kind, row),
         default=_default(row),
         source=cite(row.source) if row.source else "",
         required=row.required,
-        value=source.typed.get(path, ""),
+        value=value,
+        read=_unit(read_as(value, info), source),
         faults=source.faults.get(path, ()),
         choices=choices_of(path),
     )
 
 
-def _currency(typed: Typed) -> str:
-    """The sign of the money of the case."""
-    code = typed.get("wishes.currency") or CURRENCY
-    return SIGNS.get(code, code)
+def _unit(words: str, source: Source) -> str:
+    """Words with units as people write them, and the sign of the money of the case."""
+    code = source.typed.get("wishes.currency") or CURRENCY
+    return signs(words).replace("money", SIGNS.get(code, code))
 
 
 def _allowed(kind: str, row: FieldRow) -> str:
@@ -214,7 +218,7 @@ def _allowed(kind: str, row: FieldRow) -> str:
 
 
 def _default(row: FieldRow) -> str:
-    if row.required and not row.when_absent:
+    if (row.required and not row.when_absent) or any_row(row.path) in NOTHING_ASSUMED:
         return ""
     open_words = "none" if row.default in (None, "", ()) else typed_text(row.default)
     words = row.when_absent or open_words

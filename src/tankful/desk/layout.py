@@ -97,12 +97,13 @@ SECTIONS = (
     ),
 )
 
+FIRST_PANELS = "electricity.arrays[1].kw"
 FIRST_ANSWERS = {
     "place.postcode": "Postcode",
     "people.count": "People in the home",
     "heater.kind": "What heats the water today",
     "heater.age_years": "How old is it",
-    "electricity.arrays[1].kw": "Solar panels",
+    FIRST_PANELS: "Solar panels",
 }
 """Five answers that make a useful start, and how they are asked."""
 

@@ -116,6 +116,7 @@ def _saved(
         fields=[item_at(path, source) for path in others if not list_row(path)[0]],
         lists=[item_at(path, source) for path in sorted(lists)],
         who_in={name: saved.elsewhere[p] for p in others if (name := list_row(p)[0][:-1])},
+        read=[item_at(path, source) for path in texts if path not in conflicts],
         files=sorted(files),
     )
     response.headers["HX-Trigger"] = "case-changed"

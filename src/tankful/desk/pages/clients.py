@@ -9,10 +9,11 @@ from pathlib import Path
 import sqlalchemy as sa
 from starlette.responses import Response
 
+from tankful.casefile.quantities import says_none
 from tankful.casefile.read import MAX_BYTES, decoded, printable
-from tankful.casefile.typed import Typed, typed_of_toml
+from tankful.casefile.typed import Typed, field_at, typed_of_toml
 from tankful.desk.form import Source, item_at
-from tankful.desk.layout import FIRST_ANSWERS
+from tankful.desk.layout import FIRST_ANSWERS, FIRST_PANELS
 from tankful.desk.pages.moved import Wish, told
 from tankful.desk.store import clients, works
 from tankful.desk.store.clients import LONGEST_NAME
@@ -25,6 +26,7 @@ from tankful.desk.store.tables import STATES
 from tankful.desk.store.uploads import copy_uploads
 from tankful.desk.visit import Visit
 from tankful.errors import CaseError, Fault
+from tankful.model.fields import field_row
 
 FIRST_TITLE = "Hot water"
 
@@ -53,6 +55,10 @@ def show_list(visit: Visit) -> Response:
 def add(visit: Visit) -> Response:
     """A new client with a first case from a few answers; the case opens."""
     typed = {path: visit.form.get(path, "").strip() for path in FIRST_ANSWERS}
+    panels = field_at(FIRST_PANELS)
+    assert panels is not None
+    if says_none(typed[FIRST_PANELS], field_row(FIRST_PANELS, panels)):
+        del typed[FIRST_PANELS]
     with visit.db() as db:
         client_id = clients.add_client(db, visit.form.get("client", ""), visit.who)
         work_id = _add_work(db, visit, client_id, FIRST_TITLE, typed)
