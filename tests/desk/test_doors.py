@@ -11,7 +11,10 @@ from visitors import HERE, KEY, Browser, add_client, browser_of, in_words, sign_
 from tankful.desk.app import DOORS, PAGES
 from tankful.desk.doors.limits import Rate
 from tankful.desk.settings import MAX_BODY
+from tankful.desk.store import people
+from tankful.desk.store.engine import transaction
 from tankful.desk.visit import Desk
+from tankful.errors import CaseError
 
 SCRIPT = "<script>alert(1)</script>"
 
@@ -241,6 +244,34 @@ def test_an_office_asks_for_name_and_password(office: Desk) -> None:
     assert (wrong.status_code, "do not belong together" in wrong.text) == (403, True)
     assert stranger.get("/").status_code == 303
     assert sign_in(office, "ada", "correct horse battery").get("/").status_code == 200
+
+
+@pytest.mark.parametrize("name", ["Ada", "ADA", " aDa "])
+def test_capitals_make_no_difference_to_who_signs_in(name: str, office: Desk) -> None:
+    assert sign_in(office, name, "correct horse battery").token
+    for n in range(6):
+        browser_of(office).change("/login", {"name": "ada", "password": f"wrong {n}"})
+    other = browser_of(office).change("/login", {"name": name, "password": "wrong"})
+    assert other.status_code == 429, "another spelling brings no more tries"
+
+
+def test_no_two_accounts_differ_in_capitals_alone(office: Desk) -> None:
+    with transaction(office.engine) as db:
+        with pytest.raises(CaseError) as told:
+            people.put_account(db, "Ada", "horse battery staple", "reader", "test")
+        assert "write it ada" in told.value.faults[0].mend
+        assert people.list_accounts(db) == [("ada", "adviser"), ("ben", "reader")]
+        people.put_account(db, "ada", "horse battery staple", "reader", "test")
+        assert people.remove_account(db, "ADA", "test")
+        assert not people.remove_account(db, "ada", "test")
+
+
+def test_an_office_is_told_that_its_name_on_reports_is_one_for_all(
+    office: Desk, browser: Browser
+) -> None:
+    words = "One for the whole office"
+    assert words in sign_in(office, "ada", "correct horse battery").get("/settings").text
+    assert words not in browser.get("/settings").text
 
 
 def test_a_reader_sees_everything_and_changes_nothing(office: Desk) -> None:

@@ -142,7 +142,7 @@ def test_a_name_of_nothing_or_too_much_is_refused(typed: str, visitor: Browser) 
         clients.clean(typed, "name")
     answer = visitor.change("/clients", {"client": typed})
     assert answer.status_code == 422
-    assert "give 1 to 120 letters" in in_words(answer)
+    assert "Give 1 to 120 letters" in in_words(answer)
 
 
 def test_what_is_downloaded_is_named_in_plain_letters(visitor: Browser, case: str) -> None:
@@ -152,6 +152,16 @@ def test_what_is_downloaded_is_named_in_plain_letters(visitor: Browser, case: st
         visitor.change(f"{case}/title", {"title": title, "was": unescape(was[1])})
         named = visitor.get(f"{case}/file").headers["content-disposition"]
         assert re.fullmatch(r'attachment; filename="[a-z0-9-]+\.toml"', named)
+
+
+def test_a_case_file_is_called_after_client_and_case(visitor: Browser) -> None:
+    for client, file in (
+        ("Marsh", "marsh-hot-water"),
+        ("Zoë Łukasz-Nguyễn & Co", "zoe-lukasz-nguyen-co-hot-water"),
+        ("家", "hot-water"),
+    ):
+        named = visitor.get(f"{add_client(visitor, client)}/file").headers["content-disposition"]
+        assert named == f'attachment; filename="{file}.toml"'
 
 
 def test_a_field_with_marks_that_cannot_be_seen_is_told(visitor: Browser, case: str) -> None:

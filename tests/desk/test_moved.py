@@ -107,10 +107,12 @@ def test_a_page_s_script_is_told_of_another_s_state_and_lets_one_decide(
     theirs = ben.change(f"{case}/state", {"state": "installed", "was": "installed"}, headers=part)
     assert theirs.status_code == 200
     assert 'value="installed" selected' in theirs.text
-    again = ada.change(f"{case}/state", {"state": "report_sent", "was": "draft", "back": "report"})
+    sent = {"state": "report_sent", "was": "draft", "sent": "abc/short-def"}
+    again = ada.change(f"{case}/state", sent)
     assert again.status_code == 409
     assert "Another window changed the state of the work" in in_words(again)
-    assert f'href="{case}/report"' in again.text
+    assert f'href="{case}/report?size=short"' in again.text
+    assert 'name="sent" value="abc/short-def"' in again.text
 
 
 def test_what_is_already_so_leaves_no_line(engine: sa.Engine) -> None:

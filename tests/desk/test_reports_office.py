@@ -213,6 +213,25 @@ def test_a_reader_has_a_report_made_and_takes_it_and_the_case_stays_as_it_was(
     assert work_of(office, case) == before
 
 
+def test_a_report_marked_as_sent_stays_in_view_and_is_named_in_the_record(
+    office: Desk, bench: Bench, ada: Browser
+) -> None:
+    case = a_case(ada, "Gets Mail")
+    ada.change(f"{case}/save", {"people.count": "4", "seen": "0", "window": "a"})
+    report(ada, case, size="short", go="1")
+    until(lambda: bool(bench.begun))
+    bench.becomes(of(case), bench.begun[-1].toml)
+    until(lambda: "Download PDF" in report(ada, case, size="short"))
+    ada.change(f"{case}/save", {"people.count": "5", "seen": "1", "window": "b"})
+    page = ada.get(f"{case}/report/part", params={"size": "short"}, headers=PART).text
+    sent = re.search(r'name="sent" value="([^"]+)"', page)
+    assert sent
+    marked = {"state": "report_sent", "was": "draft", "sent": sent[1]}
+    assert ada.change(f"{case}/state", marked).headers["location"] == f"{case}/report?size=short"
+    line = "state is now “Report sent”: short report of change 1"
+    assert line in in_words(ada.get(f"{case}/history"))
+
+
 def work_of(office: Desk, case: str) -> Work:
     with reading(office.engine) as db:
         return get_work(db, case.rpartition("/")[2])

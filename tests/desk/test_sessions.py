@@ -42,7 +42,7 @@ def test_a_page_goes_on_once_its_reader_has_come_in_again(office: Desk) -> None:
     assert ada.get("/").headers["location"] == "/login"
     over = save(ada, place, "4")
     assert over.status_code == 401
-    assert "come in again in another tab" in in_words(over)
+    assert "Come in again in another tab" in in_words(over)
     ada.change("/login", dict(zip(("name", "password"), ADA, strict=True)))
     assert save(ada, place, "4").status_code == 200, "with the token of the page from before"
 

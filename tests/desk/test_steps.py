@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+import json
+import re
 from pathlib import Path
 
 import pytest
 import sqlalchemy as sa
+from visitors import add_client, in_words, open_desk, sign_in
 
-from tankful.desk.store import clients, saves, steps, works
+from tankful.desk.store import clients, people, saves, steps, works
 from tankful.desk.store.engine import reading, transaction
 from tankful.errors import StoreError
 
@@ -40,8 +43,8 @@ class Case:
         seen = self.number if seen is None else seen
         return saves.save(self.db, self.id, {path: text}, seen, who, who)
 
-    def undo(self, who: str) -> steps.Stepped:
-        return steps.undo(self.db, self.id, who, who)
+    def undo(self, who: str, instead: int = 0) -> steps.Stepped:
+        return steps.undo(self.db, self.id, who, who, instead)
 
     def redo(self, who: str) -> steps.Stepped:
         return steps.redo(self.db, self.id, who, who)
@@ -70,13 +73,41 @@ def test_undo_leaves_a_field_that_the_other_has_changed_since(
         case.save(BEN, PEOPLE, "5")
         stepped = case.undo(ADA)
         assert stepped.held == ((PEOPLE, BEN),)
-        assert stepped.paths == (AGE,), "the one before is taken back in its place"
+        assert stepped.paths == (), "the one before was not meant"
+        assert stepped.other_paths == (AGE,), "but it is offered"
+        assert case.typed == {AGE: "7", PEOPLE: "5"}
+        assert case.undo(ADA, stepped.other).paths == (AGE,)
         assert case.typed == {PEOPLE: "5"}
         case.undo(BEN)
         assert case.undo(ADA).paths == (PEOPLE,), "Ben took his back: Ada's stands as she left it"
         assert case.typed == {}
         assert [case.redo(ADA).paths for _ in range(3)] == [(AGE,), (PEOPLE,), ()]
         assert case.typed == {AGE: "7", PEOPLE: "4"}
+
+
+def test_undo_of_what_was_overtaken_says_so_and_offers_the_change_before(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("TANKFUL_CACHE_DIR", str(tmp_path / "cache"))
+    desk = open_desk(tmp_path, office=True)
+    with transaction(desk.engine) as db:
+        for name in (ADA, BEN):
+            people.put_account(db, name, f"{name} correct horse", "adviser", "test")
+    ada, ben = (sign_in(desk, name, f"{name} correct horse") for name in (ADA, BEN))
+    case = add_client(ada)
+    ada.change(f"{case}/save", {AGE: "7", "seen": "0", "window": "a"})
+    ada.change(f"{case}/save", {PEOPLE: "4", "seen": "1", "window": "a"})
+    ben.change(f"{case}/save", {PEOPLE: "5", "seen": "2", "window": "b"})
+    told = ada.change(f"{case}/undo", {"window": "a"})
+    assert "Nothing was undone. “People in the home” stays as it is: Ben has changed it since" in (
+        in_words(told)
+    )
+    offer = re.search(r"hx-vals='({\"instead\": \d+})'", told.text)
+    assert offer
+    assert "Undo “Age of the heater” instead" in in_words(told)
+    done = ada.change(f"{case}/undo", {"window": "a", **json.loads(offer[1])})
+    assert "Undone: “" in in_words(done)
+    desk.engine.dispose()
 
 
 def test_undo_and_redo_never_meet_a_text_that_only_looks_like_one_s_own(

@@ -83,6 +83,7 @@ def _serve(desk: Desk, listener: socket.socket, *, browser: bool) -> None:
     keeper.start()
     address = f"http://{settings.host}:{settings.port}/"
     link = address if settings.office else f"{address}enter?key={settings.key}"
+    click.echo(f"Client records: {_where(desk.engine)}", err=True)
     click.echo(f"The desk is open at this link. Stop it with Ctrl+C.\n{link}", err=True)
     if browser:
         threading.Timer(0.5, webbrowser.open, [link]).start()
@@ -105,6 +106,12 @@ def _serve(desk: Desk, listener: socket.socket, *, browser: bool) -> None:
         stop.set()
         desk.close()
         keeper.join()
+
+
+def _where(engine: sa.Engine) -> str:
+    """Where the records lie; of a database server without who signs in there, and how."""
+    file = sqlite_file(engine)
+    return str(file) if file else f"database {engine.url.database} on {engine.url.host}"
 
 
 class _Server(uvicorn.Server):

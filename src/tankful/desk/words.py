@@ -37,6 +37,11 @@ def state(name: str) -> str:
     return STATE_WORDS.get(name, name)
 
 
+def done(what: str) -> str:
+    """A line of the record, with the states of the work in words."""
+    return re.sub(r"^state is now (\w+)", lambda it: f"state is now “{state(it[1])}”", what)
+
+
 def fault_words(fault: Fault) -> str:
     """A fault as it stands at its field, in the words of the form."""
     problem, value, allowed, mend = map(
@@ -80,6 +85,7 @@ def plain(value: object, path: str) -> str:
 FILTERS: dict[str, Callable[..., Any]] = {
     "when": when,
     "state": state,
+    "done": done,
     "anchor": anchor,
     "slot": slot_of,
     "named": name_of,

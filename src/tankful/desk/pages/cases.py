@@ -17,6 +17,7 @@ from tankful.desk.form import FormField, Group, Source, by_slot, form_of, item_a
 from tankful.desk.leftovers import files_root
 from tankful.desk.reckoner import Reckoner
 from tankful.desk.store import clients, saves, steps, works
+from tankful.desk.store.fold import file_name
 from tankful.desk.store.record import recent
 from tankful.desk.store.saves import Saved, list_row
 from tankful.desk.store.tables import STATES
@@ -140,13 +141,18 @@ def redo(visit: Visit) -> Response:
 
 def _step(visit: Visit, step: Any, done: str) -> Response:
     """Take a change of one's own back, or bring it back, and show the form anew."""
+    instead = number_of(visit.form.get("instead", ""))
     with visit.db() as db:
-        stepped = step(db, visit.id(), visit.who, window_of(visit))
+        stepped = step(db, visit.id(), visit.who, window_of(visit), instead)
     with visit.reads() as db:
         seen, files = look(db, stepped.work)
     _begin_answer(visit, stepped.work, seen)
     response = visit.page(
-        "form_anew.html", stepped=stepped, done=done, **_form(stepped.work, seen, files)
+        "form_anew.html",
+        stepped=stepped,
+        done=done,
+        step=step.__name__,
+        **_form(stepped.work, seen, files),
     )
     response.headers["HX-Trigger"] = "case-changed"
     return response
@@ -222,9 +228,10 @@ def download(visit: Visit) -> Response:
     """The case as a file: commented when it is sound, as typed when it is not."""
     with visit.reads() as db:
         work = works.get_work(db, visit.id())
+        client = clients.get_client(db, work.client_id)
         seen, _ = look(db, work)
     text = typed_toml(work.typed) if seen.loaded is None else case_text(seen.loaded.case)
-    name = re.sub(r"[^A-Za-z0-9]+", "-", work.title).strip("-").lower() or "case"
+    name = file_name(client.name, work.title, otherwise="case")
     headers = {"content-disposition": f'attachment; filename="{name}.toml"'}
     return Response(text, media_type="application/toml", headers=headers)
 

@@ -15,6 +15,7 @@ from tankful.desk.store.people import (
     close_session,
     fits,
     open_session,
+    sign_in_key,
 )
 from tankful.desk.store.record import note
 from tankful.desk.visit import NOBODY, Visit
@@ -53,7 +54,7 @@ def login(visit: Visit) -> Response:
     rates = (
         # The address first: one that has tried too often does not use up the tries of a name.
         (kept.setdefault("tries from", Rate(FROM_PER_S, FROM_AT_ONCE)), client and client.host),
-        (kept.setdefault("tries for", Rate(TRIES_PER_S, TRIES_AT_ONCE)), name),
+        (kept.setdefault("tries for", Rate(TRIES_PER_S, TRIES_AT_ONCE)), sign_in_key(name)),
     )
     if not all(rate.allows(str(of)) for rate, of in rates):
         fault = Fault("", "too many tries", mend="wait a minute")

@@ -15,13 +15,14 @@ from tankful.desk.visit import Visit
 class Wish:
     """What was to be changed: what pages call it, its name in the form, and what was typed or
     chosen; ``choices`` are words by value where it is chosen, ``back`` the page of the case or
-    client that it came from."""
+    client that it came from, ``sent`` the report that was marked as sent."""
 
     what: str
     name: str
     mine: str
     choices: Mapping[str, str] = field(default_factory=dict)
     back: str = ""
+    sent: str = ""
 
 
 def told(visit: Visit, moved: MovedError, wish: Wish) -> Response:

@@ -17,6 +17,7 @@ from tankful.desk.reckoner import Reckoner
 from tankful.desk.sheets import make_room, state_now
 from tankful.desk.shelf import MOST_BYTES, Report, name_of, put_by, take, take_newest
 from tankful.desk.store import clients, works
+from tankful.desk.store.fold import file_name
 from tankful.desk.store.record import note
 from tankful.desk.store.settings import get_brand
 from tankful.desk.store.tables import now
@@ -154,10 +155,10 @@ def file(visit: Visit) -> Response:
     saved = kind == "pdf" or asked.get("save") == "1"
     with visit.db() as db:
         work = works.get_work(db, visit.id())
+        client = clients.get_client(db, work.client_id)
         if saved:
             note(db, visit.who, f"took the report as {kind}", work.id)
-    title = work.typed.get("name", "") or work.title
-    words = re.sub(r"[^A-Za-z0-9]+", "-", title).strip("-").lower() or "report"
+    words = file_name(client.name, work.title, "report", otherwise="report")
     how = "attachment" if saved else "inline"
     headers = {
         "content-disposition": f'{how}; filename="{words}.{kind}"',

@@ -7,6 +7,8 @@ from unicodedata import combining, name, normalize
 
 LONGEST_KEY = 360
 """Letters of a name's key that are kept; some letters become many."""
+LONGEST_FILE = 80
+"""Letters of a file's name."""
 STROKE = re.compile(r"LATIN (?:SMALL|CAPITAL) LETTER ([A-Z]) WITH STROKE")
 """Letters that Unicode does not take apart, such as those of Đặng and Łukasz."""
 
@@ -24,6 +26,13 @@ def _plain(letter: str) -> str:
         return ""
     stroke = STROKE.fullmatch(name(letter, ""))
     return stroke[1] if stroke else letter
+
+
+def file_name(*names: str, otherwise: str) -> str:
+    """A file's name without its ending, of client and case as a rule, in plain letters that every
+    system takes."""
+    words = re.findall(r"[a-z0-9]+", fold(" ".join(names)))
+    return "-".join(words)[:LONGEST_FILE].strip("-") or otherwise
 
 
 def name_key(text: str) -> str:

@@ -6,6 +6,7 @@ import hashlib
 import secrets
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
+from unicodedata import normalize
 
 import sqlalchemy as sa
 
@@ -46,6 +47,10 @@ def put_account(db: sa.Connection, name: str, password: str | None, role: str, w
     name = clean(name, "name")[:80]
     alone(db, account)
     before = account_of(db, name)
+    if before is not None and before.name != name:
+        mend = f"write it {before.name}, or remove that account first"
+        fault = Fault("name", f"is that of {before.name} but for capitals", name, mend=mend)
+        raise CaseError("There is such an account already.", [fault])
     if password is None:
         if before is None:
             fault = Fault("name", "has no account yet", name, mend="give it a password")
@@ -62,12 +67,12 @@ def put_account(db: sa.Connection, name: str, password: str | None, role: str, w
 
 def remove_account(db: sa.Connection, name: str, who: str) -> bool:
     """Whether there was one; its open sessions end."""
-    name = _as_kept(name)
     alone(db, account)
-    gone = bool(db.execute(account.delete().where(account.c.name == name)).rowcount)
-    if gone:
-        note(db, who, "removed the account", name)
-    return gone
+    found = account_of(db, name)
+    if found is not None:
+        db.execute(account.delete().where(account.c.id == found.id))
+        note(db, who, "removed the account", found.name)
+    return found is not None
 
 
 @dataclass(frozen=True)
@@ -81,9 +86,15 @@ class Account:
 
 
 def account_of(db: sa.Connection, name: str) -> Account | None:
-    """The account of a name; ``None`` when there is none."""
-    row = db.execute(sa.select(account).where(account.c.name == _as_kept(name))).one_or_none()
-    return None if row is None else Account(**row._mapping)
+    """The account of a name, in whatever capitals; ``None`` when there is none.
+
+    All are read, so that it takes as long for an unknown name as for a known one.
+    """
+    wanted, key = _as_kept(name), sign_in_key(name)
+    rows = db.execute(sa.select(account).order_by(account.c.name)).all()
+    found = [row for row in rows if sign_in_key(row.name) == key]
+    found.sort(key=lambda row: row.name != wanted)  # older accounts may differ in capitals alone
+    return Account(**found[0]._mapping) if found else None
 
 
 def list_accounts(db: sa.Connection) -> list[tuple[str, str]]:
@@ -95,6 +106,11 @@ def list_accounts(db: sa.Connection) -> list[tuple[str, str]]:
 def _as_kept(name: str) -> str:
     """A name as the accounts have it; phones add a blank behind it."""
     return " ".join(name.split())[:80]
+
+
+def sign_in_key(name: str) -> str:
+    """What names are compared by when somebody signs in: capitals make no difference."""
+    return normalize("NFKC", _as_kept(name)).casefold()
 
 
 def fits(found: Account | None, password: str) -> bool:

@@ -20,45 +20,55 @@ Edits = Mapping[str, list[str]]
 
 @dataclass(frozen=True)
 class Stepped:
-    """The case as it is now; the paths that changed; and those left alone because somebody
-    else has changed them since, with who that was."""
+    """The case as it is now; the paths that changed; or those left alone because somebody
+    else has changed them since, with who that was. ``other`` is then the number of the change
+    of one's own that can be taken instead, and ``other_paths`` what it changes."""
 
     work: Work
     paths: tuple[str, ...] = ()
     held: tuple[tuple[str, str], ...] = ()
+    other: int = 0
+    other_paths: tuple[str, ...] = ()
 
 
-def undo(db: sa.Connection, work_id: str, who: str, window: str) -> Stepped:
-    """Take back one's own newest change that nobody else has changed since."""
-    return _step(db, work_id, who, window, kind="undo")
+def undo(db: sa.Connection, work_id: str, who: str, window: str, instead: int = 0) -> Stepped:
+    """Take back one's own newest change, or the one of the number ``instead``; nothing where
+    somebody else has changed the same since."""
+    return _step(db, work_id, who, window, instead, kind="undo")
 
 
-def redo(db: sa.Connection, work_id: str, who: str, window: str) -> Stepped:
+def redo(db: sa.Connection, work_id: str, who: str, window: str, instead: int = 0) -> Stepped:
     """Bring back what one undid, the earliest first; a fresh change of one's own ends that."""
-    return _step(db, work_id, who, window, kind="redo")
+    return _step(db, work_id, who, window, instead, kind="redo")
 
 
-def _step(db: sa.Connection, work_id: str, who: str, window: str, *, kind: str) -> Stepped:
+def _step(
+    db: sa.Connection, work_id: str, who: str, window: str, instead: int, *, kind: str
+) -> Stepped:
     back = kind == "undo"
     found = get_work(db, work_id, lock=True)
     held: list[tuple[str, str]] = []
-    for row in _mine(db, work_id, who, undone=not back):
+    for row in _mine(db, work_id, who, instead, undone=not back):
         edits: Edits = row.edits
         blocked = _changed_since(db, found, who, row.number, edits, stands=1 if back else 0)
         if blocked:
             held += [item for item in blocked if item not in held]
-            continue
-        db.execute(change.update().where(change.c.id == row.id).values(undone=back))
-        turned = {p: (b, a) if back else (a, b) for p, (a, b) in edits.items()}
-        return Stepped(apply(db, found, turned, who, window, kind), tuple(turned), tuple(held))
+        elif held:  # an older one was not meant: it is offered
+            return Stepped(found, (), tuple(held), row.number, tuple(edits))
+        else:
+            db.execute(change.update().where(change.c.id == row.id).values(undone=back))
+            turned = {p: (b, a) if back else (a, b) for p, (a, b) in edits.items()}
+            return Stepped(apply(db, found, turned, who, window, kind), tuple(turned))
     return Stepped(found, (), tuple(held))
 
 
 def _mine(
-    db: sa.Connection, work_id: str, who: str, *, undone: bool
+    db: sa.Connection, work_id: str, who: str, instead: int, *, undone: bool
 ) -> list[sa.Row[tuple[object, ...]]]:
-    """One's own changes in the order in which they are to be tried."""
-    mine = (change.c.work_id == work_id, change.c.kind == EDIT, change.c.who == who)
+    """One's own changes in the order in which they are to be tried, from ``instead`` on."""
+    mine = [change.c.work_id == work_id, change.c.kind == EDIT, change.c.who == who]
+    if instead:
+        mine.append(change.c.number >= instead if undone else change.c.number <= instead)
     order = change.c.number if undone else change.c.number.desc()
     query = sa.select(change).where(*mine, change.c.undone == undone).order_by(order)
     return list(db.execute(query.limit(LOOK_BACK)))

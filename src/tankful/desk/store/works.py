@@ -68,15 +68,19 @@ def list_works(db: sa.Connection, client_id: str) -> list[Work]:
     return [Work(**row._mapping) for row in rows]
 
 
-def set_state(db: sa.Connection, work_id: str, state: str, was: str, who: str) -> None:
-    """How far the work has come, where it was as the page saw it. MovedError else."""
+def set_state(
+    db: sa.Connection, work_id: str, state: str, was: str, who: str, remark: str = ""
+) -> None:
+    """How far the work has come, where it was as the page saw it. MovedError else. The
+    ``remark`` goes into the line of the record, such as which report was sent."""
     if state not in STATES:
         allowed = ", ".join(STATES)
         fault = Fault("state", "no such state", state[:40], allowed, "choose one of them")
         raise CaseError("The state was not changed.", [fault])
     found = get_work(db, work_id, lock=True)
     if differs(db, found.state, was, state, about=work_id, line=STATE_LINE):
-        _set(db, found, who, f"{STATE_LINE}{state}", state=state)
+        line = f"{STATE_LINE}{state}"
+        _set(db, found, who, f"{line}: {remark}" if remark else line, state=state)
 
 
 def set_title(db: sa.Connection, work_id: str, title: str, was: str, who: str) -> None:
