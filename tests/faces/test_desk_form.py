@@ -15,6 +15,7 @@ from tankful.desk.check import checked
 from tankful.desk.form import form_of, slot_of
 from tankful.desk.layout import FILE_FIELDS, FIRST_ANSWERS, SECTIONS
 from tankful.desk.words import about, fault_words, plain, said
+from tankful.errors import Fault
 from tankful.model.case import Case
 from tankful.model.fields import field_table
 
@@ -176,3 +177,10 @@ def test_words_for_two_hundred_assumed_values_read_the_field_table_once(
     first = about("people.count")
     monkeypatch.setattr(given, "field_table", None)
     assert [about("people.count") for _ in range(200)] == [first] * 200
+
+
+def test_a_fault_gives_days_as_people_write_them(tmp_path: Path) -> None:
+    typed = {"place.postcode": "2480", "as_of": "1/1/1999"}
+    told = [fault_words(fault) for fault in checked(typed, (), tmp_path).faults]
+    assert "found 1/1/1999). Allowed: at least 1/1/2000, at most 31/12/2099." in told[0]
+    assert "1999-01-01" in fault_words(Fault("x", "refused", value='"1999-01-01.csv"'))

@@ -27,8 +27,12 @@ USED = "gas.bills[1].mj"
 PAID = "quotes[1].installed_price"
 AZIMUTH = "roof.azimuth_deg"
 SHARE = "electricity.arrays[1].loss_fraction"
+MONTHS = "electricity.tariff.usage[1].months"
 HOURS = "constraints.quiet_hours"
 CLOCK = "electricity.tariff.usage[1].start"
+
+
+PLAIN = "write a plain number, without quotes"
 
 
 def row(path: str) -> FieldRow:
@@ -82,6 +86,12 @@ def words(path: str, text: str) -> str:
         ("wishes.discount_rate_real", "-2.5 %", -0.025),
         *((AZIMUTH, "NE", 45), (AZIMUTH, "north-east", 45), (AZIMUTH, "due north", 0)),
         *((AZIMUTH, "WNW", 292.5), (AZIMUTH, "270°", 270), (AZIMUTH, "south west", 225)),
+        *((AZIMUTH, "north facing", 0), (AZIMUTH, "north-west-facing", 315)),
+        *((PAID, "$4.5k", 4500), (PAID, "4k", 4000), ("people.count", "4 people", 4)),
+        *(("place.latitude", "33.9°S", -33.9), ("place.latitude", "52 N", 52)),
+        *(("place.longitude", "151.2 E", 151.2), ("place.longitude", "70 deg W", -70)),
+        *((MONTHS, "6-8", [6, 7, 8]), (MONTHS, "Nov to Feb, may", [11, 12, 1, 2, 5])),
+        *((MONTHS, "June and July", [6, 7]), (MONTHS, "6 7, 8", [6, 7, 8])),
         ("heater.setpoint_c", "60 °C", 60),
         ("place.elevation_m", "−5 m", -5),
         ("quotes[1].collector_m2", "4 m²", 4),
@@ -104,13 +114,20 @@ def test_what_has_one_meaning_is_taken(path: str, typed: str, value: Any) -> Non
     ("path", "typed"),
     [
         *((YEARS, "about 4"), (YEARS, "3/5"), (YEARS, "4-5"), (YEARS, "4 5"), (YEARS, "9 months")),
-        *((PAID, "12,34,567"), (PAID, "$"), (PAID, "3,950,"), (PAID, "1,234 567"), (PAID, "4k")),
+        *((PAID, "12,34,567"), (PAID, "$"), (PAID, "3,950,"), (PAID, "1,234 567"), (PAID, "4m")),
         *((PAID, "$38c"), (PAID, "1234,567"), (PAID, "7 400,500"), (PAID, "0.1.2"), (PAID, "40%")),
         *((PANELS, "$40"), (PANELS, "10 MW"), (PANELS, "10 kWh"), (PANELS, "10²"), (PANELS, "½")),
         *((POWER, "38 c/MJ"), (POWER, "38 c/day"), (POWER, "$0.38/"), (POWER, "38 kWh")),
         ("gas.tariff.blocks[1].up_to_mj_per_day", "3000 MJ"),
         ("gas.tariff.blocks[1].up_to_mj_per_day", "3000 MJ/year"),
-        *((AZIMUTH, "northern"), ("place.longitude", "E"), ("heater.setpoint_c", "140F")),
+        *(
+            (AZIMUTH, "northern"),
+            ("place.longitude", "E"),
+            ("place.latitude", "-33 S"),
+            ("heater.setpoint_c", "140F"),
+        ),
+        *(("place.latitude", "33 E"), (MONTHS, "6-7-8"), (MONTHS, "0-3"), (MONTHS, "Ju")),
+        *((POWER, "4k"), ("people.count", "4 cats"), (PANELS, "4 kwp k")),
         *((CLOCK, "7"), (CLOCK, "13pm"), (CLOCK, "2560"), (CLOCK, "at night")),
         *((HOURS, "10-3"), (HOURS, "7-10pm"), (HOURS, "10:00-3"), (HOURS, "10pm")),
         *(("as_of", "3/5"), ("as_of", "Jul 2026"), ("as_of", "11/25/2026"), ("as_of", "31/2/2026")),
@@ -171,7 +188,16 @@ def test_cents_are_a_hundredth_to_the_last_digit(path: str, cents: Decimal, sign
     assert taken(path, f"{cents}{sign}") == float(cents / 100)
 
 
-FACTORS = {"w": 1e-3, "wh": 1e-3, "c": 1e-2, "¢": 1e-2, "cents": 1e-2, "%": 1e-2, "gj": 1e3}
+FACTORS = {
+    "w": 1e-3,
+    "wh": 1e-3,
+    "c": 1e-2,
+    "¢": 1e-2,
+    "cents": 1e-2,
+    "%": 1e-2,
+    "gj": 1e3,
+    "k": 1e3,
+}
 CONVERTED = {(USED, "kwh"): 3.6}
 
 
@@ -242,13 +268,14 @@ def test_a_hint_never_leads_to_another_number_or_the_next_error(
         (GAS, "about 3.9c", "write only the number, without quotes: 0.039"),
         (USED, "7 400 MJ", "write only the number, without quotes: 7400"),
         (SHARE, "14%", "write it as a fraction, without quotes: 0.14"),
-        (PAID, "$4k", "write a plain number, without quotes"),
-        (YEARS, "3/5", "write a plain number, without quotes"),
-        (YEARS, "11 summers", "write only the number, without quotes: 11"),
-        (YEARS, "1200 summers", "write a plain number, without quotes"),
+        (PAID, "about $4k", "write only the number, without quotes: 4000"),
+        *((PAID, "4m", PLAIN), (YEARS, "3/5", PLAIN)),
+        (YEARS, "roughly 11 years", "write only the number, without quotes: 11"),
+        *((YEARS, "18 months", PLAIN), (PAID, "40 dozen", PLAIN), (LITRES, "60 gal", PLAIN)),
         ("heater.setpoint_c", "140F", "140 degF is 60 degC"),
         (PANELS, "none", "remove this section if there are none"),
-        (LITRES, "none", "write a plain number, without quotes"),
+        ("electricity.battery.capacity_kwh", "none", "remove it if there is none"),
+        ("gas.other_use_mj", "none", "write 0 for nothing, or remove the line"),
     ],
 )
 def test_a_mend_in_a_file_is_the_number_that_was_meant(path: str, found: str, mend: str) -> None:
@@ -258,7 +285,10 @@ def test_a_mend_in_a_file_is_the_number_that_was_meant(path: str, found: str, me
 def test_no_panels_are_no_row_and_the_mend_says_so() -> None:
     told = in_file(mends.in_range(0.0, row(PANELS), "kw"))
     assert told == "remove this section if there are none"
-    assert mends.in_range(0.0, row("electricity.inverter_kw"), "inverter_kw") != told
+    told = in_file(mends.in_range(0.0, row("electricity.battery.capacity_kwh"), "capacity_kwh"))
+    assert told == "remove it if there is none"
+    for path in ("electricity.bills[1].kwh", LITRES):
+        assert "allowed range" in mends.in_range(0.0, row(path), "")
 
 
 def test_hours_in_a_file_are_mended_to_those_that_were_meant() -> None:

@@ -14,7 +14,7 @@ from pydantic import BaseModel
 from pydantic.fields import FieldInfo
 
 from tankful.casefile import moments
-from tankful.casefile.quantities import SPELLINGS, is_fraction, quantity, says_none
+from tankful.casefile.quantities import is_fraction, quantity, says_none
 from tankful.marked import marks_of
 from tankful.model.fields import FieldRow, choices_in, tables_in
 
@@ -23,9 +23,6 @@ _ROUGHLY = re.compile(
     r"|\s*(?:or so|maybe|perhaps|\(?inc(?:l|luding)?\.? (?:gst|tax|vat)\)?)$"
 )
 """Words around a number that do not change it."""
-_NUMERAL = re.compile(r"[-+]?[0-9](?:[0-9 ,.']*[0-9])?")
-_OTHER_UNITS = {"k", "m", "t", "ft", "in", "gal", "gallon", "hp", "btu", "f", "hundred", "thousand"}
-_UNITS = {name for names in SPELLINGS.values() for name in names if name} | _OTHER_UNITS
 
 
 def section(path: str) -> str:
@@ -75,8 +72,8 @@ def number(value: Any, row: FieldRow, *, whole: bool) -> str:
         return "write a whole number" if whole else "write a plain number"
     if not isinstance(value, str):
         return "write a plain number"
-    if says_none(value, row) and _is_panels(row):
-        return NO_PANELS
+    if says_none(value, row):
+        return _none(row)
     meant = _meant(value, row)
     if meant and "%" in value and is_fraction(row):
         return f"write it as a fraction`, without quotes|`: {meant}"
@@ -90,22 +87,21 @@ def _meant(text: str, row: FieldRow) -> str | None:
     """The number that a text most likely means, in the unit of the field."""
     text = _ROUGHLY.sub("", text.strip().casefold())
     read = quantity(text, row)
-    if read:
-        return read.number
-    numerals = _NUMERAL.findall(text)
-    around = re.sub(_NUMERAL, "|", text)
-    strange = re.search(r"\S\||\|\S|[^\w\s|]", around) or _UNITS & set(around.split())
-    if len(numerals) != 1 or strange:
-        return None
-    read = quantity(numerals[0], row)
-    return read.number if read and fits(float(read.number), row.allowed) else None
+    return read.number if read else None
 
 
-NO_PANELS = "remove `this section|these panels` if there are none"
+def _is_alone(row: FieldRow) -> bool:
+    """Whether zero in a field says that a whole thing is not there, not that a row is wrong."""
+    return "[" not in row.path or row.path.startswith("electricity.arrays[")
 
 
-def _is_panels(row: FieldRow) -> bool:
-    return re.fullmatch(r"electricity\.arrays\[[0-9]+\]\.kw", row.path) is not None
+def _none(row: FieldRow) -> str:
+    """Where there is none of what is asked."""
+    if re.fullmatch(r"electricity\.arrays\[[0-9]+\]\.kw", row.path):
+        return "remove `this section|these panels` if there are none"
+    if fits(0, row.allowed):
+        return "write 0 for nothing, or `remove the line|leave it open`"
+    return "`remove it|leave it open` if there is none"
 
 
 def in_range(value: float | date, row: FieldRow, name: str) -> str:
@@ -114,8 +110,8 @@ def in_range(value: float | date, row: FieldRow, name: str) -> str:
         return "give a day in the allowed range"
     if name == "latitude" and abs(value) <= 90:
         return "south of the equator is negative, as in -33.9"
-    if value == 0 and _is_panels(row):
-        return NO_PANELS
+    if value == 0 and re.match("more than 0(?:,|$)", row.allowed) and _is_alone(row):
+        return _none(row)
     if abs(value) > 1e15:
         return "give a value in the allowed range"
     for factor, words in _unit_slips(row, name):

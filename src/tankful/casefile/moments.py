@@ -67,6 +67,35 @@ def _month(word: str) -> int:
     return next((n for n, name in enumerate(MONTHS, 1) if name.casefold().startswith(word)), 0)
 
 
+def months(text: str) -> str | None:
+    """``6, 7, 8`` from runs and names of months: ``6-8``, ``June to August``, ``Nov-Feb, May``;
+    ``None`` where no run and no name is among them."""
+    parts = [re.split(r"\s*(?:-|–|\bto\b)\s*", part) for part in _listed(text)]
+    numbers = [[_month_of(end) for end in part] for part in parts]
+    if text.replace(",", " ").replace(" ", "").isdecimal():
+        return None
+    if any(len(run) > 2 or not all(1 <= month <= 12 for month in run) for run in numbers):
+        return None
+    found = [
+        first + n
+        for first, last in ((r[0], r[-1]) for r in numbers)
+        for n in range((last - first) % 12 + 1)
+    ]
+    return ", ".join(str((month - 1) % 12 + 1) for month in found)
+
+
+def _listed(text: str) -> list[str]:
+    return re.split(r"\s*(?:[,;]|\band\b)\s*", text.strip().casefold())
+
+
+def _month_of(word: str) -> int:
+    """The number of a month by number or name; 0 for anything else."""
+    if re.fullmatch(r"[0-9]{1,2}", word):
+        return int(word)
+    word = word.removesuffix(".")
+    return _month(word) if len(word) > 2 else 0
+
+
 def day_words(then: date) -> str:
     """``3 May 2026``."""
     return f"{then.day} {MONTHS[then.month - 1]} {then.year}"

@@ -119,6 +119,8 @@ def quantity(text: str, row: FieldRow) -> Reading | None:
     factor = _factor(match["unit"] or "", bool(match["money"]), row)
     if factor is None:
         return None
+    if factor < 0 and match["sign"]:
+        return None
     if factor == 1:
         return Reading(_plain(match["sign"] + numeral), numeral == match["numeral"])
     return Reading(_exact(Fraction(match["sign"] + numeral) * factor), False)
@@ -170,6 +172,8 @@ def _factor(typed: str, has_sign: bool, row: FieldRow) -> Fraction | None:
         return _CENTUM if is_fraction(row) and not has_sign else None
     own, *behind_own = row.unit.split("/")
     head, *behind = re.split(r" ?(?:/|\b(?:per|an?)\b) ?", name)
+    if row.unit == "money" and head == "k":
+        return _MILLE
     if has_sign and (own != "money" or head):
         return None
     if not (name or has_sign):
@@ -179,12 +183,27 @@ def _factor(typed: str, has_sign: bool, row: FieldRow) -> Fraction | None:
             return None
         if any(b not in _BEHIND[unit] for b, unit in zip(behind, behind_own, strict=True)):
             return None
-    return SPELLINGS.get(own, {}).get(head)
+    return SPELLINGS.get(own, {}).get(head) or _hemisphere(head, row) or _counted(head, row)
+
+
+def _hemisphere(name: str, row: FieldRow) -> Fraction | None:
+    """The sign of a latitude or longitude that says its side: ``33.9 S``."""
+    around = re.fullmatch(r"at least -([0-9]+), at most \1", row.allowed)
+    if row.unit != "degrees" or not around:
+        return None
+    sides = {"e": 1, "w": -1} if around[1] == "180" else {"n": 1, "s": -1}
+    side = sides.get(re.sub(r"^(?:°|deg|degrees) ?", "", name))
+    return Fraction(side) if side else None
+
+
+def _counted(name: str, row: FieldRow) -> Fraction | None:
+    """One, where a plain count is followed by what the field says it counts: ``4 people``."""
+    return _ONE if not row.unit and len(name) > 3 and name in row.about.casefold().split() else None
 
 
 def _direction(text: str) -> str | None:
     """A point of the compass in degrees from north: ``NE``, ``north-east``."""
-    word = text.casefold().removeprefix("due ")
+    word = re.sub(r"^(?:due|facing) |[ -](?:facing|facing roof)$", "", text.casefold())
     for name, letter in _WINDS.items():
         word = word.replace(name, letter)
     point = re.sub(r"[ -]", "", word).upper()

@@ -27,6 +27,9 @@ def reading(text: str, row: FieldRow, kind: str) -> Read | None:
     if kind == "number":
         return _numbers([text], row)
     if kind == "numbers":
+        months = moments.months(text) if row.allowed == "numbers from 1 to 12" else None
+        if months:
+            return Read(f"[{months}]", months)
         inside = text.strip("[],; ")
         parts = r"\s*;\s*" if ";" in inside else r"\s*,[,\s]*|\s+(?=[-+.0-9])"
         read = _numbers(re.split(parts, inside), row)

@@ -55,7 +55,13 @@ def fault_words(fault: Fault) -> str:
         f"allowed: {allowed}" if allowed else "",
         mend,
     )
-    return " ".join(raised(sentence(part)) for part in parts if part)
+    return _with_days(" ".join(raised(sentence(part)) for part in parts if part))
+
+
+def _with_days(words: str) -> str:
+    """Words with days as people write them, but for what they quote."""
+    iso = r"(?<![\w/.“-])(\d{4})-(\d\d)-(\d\d)(?![\w/”-]|\.\w)"
+    return re.sub(iso, lambda day: f"{int(day[3])}/{int(day[2])}/{day[1]}", words)
 
 
 def said(path: str, text: str) -> str:
