@@ -7,9 +7,14 @@ from pathlib import Path
 
 import pytest
 
-from tankful.advice.controls import timer_controls
+from tankful.advice.controls import (
+    clock_window,
+    dedicated_panel_controls,
+    off_peak_controls,
+    timer_controls,
+)
 from tankful.advice.option import Option
-from tankful.advice.quick import UNKNOWN_TRIED, narrowed, on_long_step
+from tankful.advice.quick import MOST_TRIED, SPREAD_TRIED, narrowed, on_long_step
 from tankful.casefile.load import LoadedCase, load_case
 from tankful.model.answer import Answer
 from tankful.model.system import Control, WaterHeater
@@ -20,6 +25,7 @@ NEAR = 0.02
 """Share of the cost; 0.9 % is the most that was seen in the example cases."""
 
 TANK = WaterHeater("electric_storage", Control("always"), tank_l=250.0, element_w=3600.0)
+HOURS = (clock_window(13, 3),)
 TIMED = Option("timed", "on a timer", "electric_storage", (), TANK, timer_controls())
 
 
@@ -49,20 +55,40 @@ def test_without_an_earlier_answer_every_option_is_still_there(
     assert {option.id for option in quick.options} == {option.id for option in whole.options}
     for option in quick.options:
         dearest = {o.id: o.choice.always_year_one for o in whole.options}[option.id]
-        assert option.choice.tried <= UNKNOWN_TRIED
+        assert option.choice.tried <= SPREAD_TRIED
         assert option.choice.always_year_one == pytest.approx(dearest, rel=0.05, abs=30.0)
 
 
-def test_a_known_control_is_the_only_one_tried() -> None:
-    last = TIMED.controls[-1]
-    assert narrowed((TIMED,), {"timed": last})[0].controls == (last,)
+def test_a_known_control_is_tried_with_warmer_ones_those_near_it_and_some_of_all() -> None:
+    known = next(one for one in TIMED.controls if one.windows == HOURS and one.catch_up_c == 45.0)
+    tried = narrowed((TIMED,), {"timed": known})[0].controls
+    assert tried[0] == known
+    assert replace(known, catch_up_c=50.0) in tried
+    assert replace(known, windows=(clock_window(13, 6),)) in tried
+    assert replace(known, windows=(clock_window(12, 3),)) in tried
+    assert len(tried) == len(set(tried)) <= MOST_TRIED < len(TIMED.controls) / 4
+    assert set(tried) <= set(TIMED.controls)
+
+
+def test_a_tank_topped_up_in_some_hours_is_also_tried_topped_up_at_any() -> None:
+    option = replace(TIMED, controls=dedicated_panel_controls())
+    known = option.controls[-1]
+    assert known.catch_up_windows
+    assert replace(known, catch_up_windows=()) in narrowed((option,), {"timed": known})[0].controls
+
+
+def test_an_option_of_one_control_has_that_one() -> None:
+    option = replace(TIMED, controls=off_peak_controls(HOURS))
+    for known in (option.controls[0], Control("always"), None):
+        settings = {} if known is None else {"timed": known}
+        assert narrowed((option,), settings)[0].controls == option.controls
 
 
 def test_a_control_of_another_plan_is_not_known() -> None:
     other = Control("off_peak")
     assert other not in TIMED.controls
     controls = narrowed((TIMED,), {"timed": other})[0].controls
-    assert len(controls) == UNKNOWN_TRIED
+    assert len(controls) == SPREAD_TRIED
     assert set(controls) <= set(TIMED.controls)
 
 

@@ -66,9 +66,11 @@ class Comparison:
         self._other_sizes = other_sizes
         self.year = home_year(home)
         self.money = HomeMoney.of(home, self.year)
-        coarse = coarser(home, search_step_min(home.clock.step_min))
-        self._coarse = Judge(HomeMoney.of(coarse, home_year(coarse)))
-        self._fine = Judge(self.money)
+        self._fine = self._coarse = Judge(self.money)
+        step_min = search_step_min(home.clock.step_min)
+        if step_min != home.clock.step_min:
+            coarse = coarser(home, step_min)
+            self._coarse = Judge(HomeMoney.of(coarse, home_year(coarse)))
         self.bills_without = self.money.bills_without()
 
     def search(self, option: Option) -> Found:
