@@ -33,6 +33,8 @@ def reading(text: str, row: FieldRow, kind: str) -> Read | None:
         inside = text.strip("[],; ")
         parts = r"\s*;\s*" if ";" in inside else r"\s*,[,\s]*|\s+(?=[-+.0-9])"
         read = _numbers(re.split(parts, inside), row)
+        if read and row.unit and re.search("[0-9],[0-9]", inside):  # might be decimal commas
+            return Read(f"[{read.toml}]", f"{read.toml} {row.unit}")
         return Read(f"[{read.toml}]", read.words) if read else None
     if kind == "truth":
         word = {"yes": "true", "no": "false"}.get(text.lower(), text.lower())

@@ -209,9 +209,9 @@ def _unit(words: str, source: Source) -> str:
 
 def _allowed(kind: str, row: FieldRow) -> str:
     if kind == "windows":
-        return "Hours such as 22:00 to 07:00, 10:00 to 15:00 weekday"
+        return "Hours such as 10pm to 7am, or 22:00 to 07:00, 10:00 to 15:00 weekday"
     if kind == "date":
-        return "A day such as 25/11/2026, or 2026-11-25"
+        return "A day such as 25/11/2026, or 25 Nov 2026"
     if kind in ("choice", "truth"):
         return ""
     return raised(on_form(row.allowed, row.path))

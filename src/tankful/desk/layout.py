@@ -39,7 +39,7 @@ SECTIONS = (
     Section(
         "bills",
         "Bills and meter",
-        "Prices as on the bills, with tax, in whole money: 33 cents is 0.33.",
+        "Prices as on the bills, with tax: 0.33, or 33c.",
         ("electricity", "gas"),
         (
             "electricity.bills",
