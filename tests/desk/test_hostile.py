@@ -58,7 +58,7 @@ BAD_CASES = {
     "rows": (b"[[quotes]]\n" * 90_000, "too many entries"),
     "a field elsewhere": (
         b"[people]\nmeter_file = 'm'\n",
-        "meter_file: no such key; it belongs in [electricity]",
+        "meter_file: no such key. It belongs in [electricity]",
     ),
     "formula": (b"=cmd|' /C calc'!A0", "not sound TOML"),
 }

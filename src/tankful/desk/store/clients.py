@@ -36,7 +36,7 @@ def clean(text: str, what: str) -> str:
     plain = " ".join("".join(map(_shown, text)).split())
     if not plain or len(plain) > LONGEST_NAME:
         problem = "is empty" if not plain else "is too long"
-        fault = Fault(what, problem, mend=f"give 1 to {LONGEST_NAME} letters")
+        fault = Fault("", f"give 1 to {LONGEST_NAME} letters")
         raise CaseError(f"The {what} {problem}.", [fault])
     return plain
 
