@@ -227,6 +227,7 @@ CHOICES: Mapping[str, Mapping[str, str]] = {
 NOTHING_ASSUMED = (
     *("place.postcode", "heater.hours", "gas.bills[].mj", "gas.bills[].kwh"),
     *("electricity.tariff.source", "gas.tariff.source"),
+    *("electricity.tariff.usage[].price_per_kwh", "electricity.tariff.feed_in[].price_per_kwh"),
 )
 """Fields that stand for nothing where they are left open."""
 

@@ -59,8 +59,8 @@ def _day(text: str) -> Read | None:
     day = moments.day(text)
     if day is None:
         return None
-    iso = day.isoformat()
-    return Read(iso, "" if text == iso else moments.day_words(day))
+    iso, words = day.isoformat(), moments.day_words(day)
+    return Read(iso, "" if text.casefold() in (iso, words.casefold()) else words)
 
 
 def _windows(text: str) -> Read | None:
