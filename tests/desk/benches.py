@@ -17,8 +17,8 @@ from tankful.desk.turns import Task
 LONGEST_S = 20.0
 
 
-def an_order(kind: str = "report", case: str = "a") -> Order:
-    return Order(case, Path(), kind)
+def an_order(kind: str = "report", case: str = "a", answer: Any = None) -> Order:
+    return Order(case, Path(), kind, answer=answer)
 
 
 @dataclass

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import threading
 from collections.abc import Iterator
+from dataclasses import replace
+from typing import Any
 
 import pytest
 from benches import Bench, an_order, until
@@ -125,6 +127,24 @@ def test_a_fault_is_told_to_all_who_waited_until_they_ask_anew_or_for_something_
     task = bench.task("Ada")
     assert task is not None
     assert task.fault is None
+
+
+def test_an_order_stays_the_same_once_an_answer_that_it_needs_is_known(bench: Bench) -> None:
+    """Any object stands for an answer here: none is looked into."""
+    answer: Any = object()
+    pair = replace(an_order("compare"), beside=an_order("compare", "b"))
+    known = replace(pair, answer=answer, beside=an_order("compare", "b", answer))
+    bench.studio.ask("Ada", "a-b", pair, print)
+    task = bench.studio.task("Ada", "a-b", "compare", known)
+    assert task is not None
+    assert bench.studio.task("Ben", "a-b", "compare", known) is task
+    bench.studio.ask("Ben", "a-b", known, print)
+    bench.has_begun("a")
+    bench.studio.call_off("Ben", "a-b", "compare")
+    ended = bench.studio.task("Ben", "a-b", "compare", known)
+    assert ended is not None
+    assert ended.over
+    assert ended.order == pair, "answers are kept of what is over"
 
 
 def test_only_so_many_ends_are_remembered(bench: Bench) -> None:
