@@ -147,6 +147,25 @@ def test_an_order_stays_the_same_once_an_answer_that_it_needs_is_known(bench: Be
     assert ended.order == pair, "answers are kept of what is over"
 
 
+@pytest.mark.parametrize("error", [OSError(28, "No space left on device"), RuntimeError("bug")])
+def test_what_cannot_be_kept_is_told_and_the_next_order_is_made(
+    bench: Bench, error: Exception, caplog: pytest.LogCaptureFixture
+) -> None:
+    def full(_: Any) -> None:
+        raise error
+
+    bench.studio.ask("Ada", "a", an_order(), full)
+    bench.ask("Ada", case="b")
+    bench.becomes(Done(sheet=Sheet()))
+    until(lambda: (found := bench.task("Ada")) is not None and found.over)
+    task = bench.task("Ada")
+    assert task is not None
+    assert "could not be kept" in str(task.fault)
+    assert ("RuntimeError: bug" in caplog.text) == isinstance(error, RuntimeError)
+    bench.becomes(Done(sheet=Sheet()), "b")
+    until(lambda: [case for case, _ in bench.kept] == ["b"])
+
+
 def test_only_so_many_ends_are_remembered(bench: Bench) -> None:
     for n in range(ENDED_KEPT + 3):
         bench.ask("Ada", case=str(n))

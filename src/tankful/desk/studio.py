@@ -10,6 +10,7 @@ from __future__ import annotations
 import os
 import threading
 import time
+import traceback
 from collections import Counter, OrderedDict
 from collections.abc import Callable
 from typing import Any
@@ -27,6 +28,8 @@ ORDERS_AT_ONCE = 30
 """Of one person."""
 ENDED_KEPT = 200
 """Orders that met a fault or were called off: pages know of so many."""
+
+UNKEPT = "It was made but could not be kept."
 
 Kinds = tuple[str, ...]
 
@@ -193,12 +196,15 @@ def _kinds(kind: str) -> Kinds:
 
 
 def _kept(task: Task, done: Done) -> TankfulError | None:
-    """Give away what was made; the fault when there was no room for it."""
+    """Give away what was made; the fault when there was no room for it, or a bug, which must not
+    keep other orders from being made."""
     made = done.sheet or done.report
     try:
         if made is not None and task.keep is not None:
             task.keep(made)
     except OSError as error:
         fault = Fault("", error.strerror or str(error), mend="see that the disk is not full")
-        return StoreError("It was made but could not be kept.", [fault])
+        return StoreError(UNKEPT, [fault])
+    except Exception:
+        return without_bug(Done(bug=traceback.format_exc()), UNKEPT).fault
     return None
