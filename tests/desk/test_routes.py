@@ -65,7 +65,11 @@ QUERIES = {
         name: one_of("1", "heat-pump-timed", "2026-06-21", "feed-in")
         for name in ("go", "stop", "watch", "option", "beside", "date", "x", "y")
     },
-    "/cases/{id}/news": {"seen": one_of("0", "1"), "window": one_of("ab")},
+    "/cases/{id}/news": {
+        "seen": one_of("0", "1"),
+        "window": one_of("ab"),
+        "state": one_of(*STATES),
+    },
     "/cases/{id}/history": {"before": one_of("1")},
     "/cases/{id}/report": {"size": one_of("full", "short")},
     "/cases/{id}/report/part": {

@@ -126,12 +126,20 @@ def test_a_state_that_the_other_set_is_not_overwritten_and_one_is_asked(
     case = f"{office.desk.home}cases/{office.ada.add_client('Lake Street')}"
     ada.goto(case)
     ben.goto(case)
-    for state in ("installed", "report_sent"):  # the second knows of the first
-        with ada.expect_response("**/state"):
-            ada.select_option("#state", state)
-        expect(ada.locator("#saved")).to_contain_text("Saved")
+    with ada.expect_response("**/state"):
+        ada.select_option("#state", "installed")
+    expect(ben.locator("#state")).to_have_value("installed", timeout=NEWS_MS)
+    expect(ben.locator("#saved")).to_contain_text("Ada set the state to “Installed”")
+    ben.route("**/news**", lambda route: route.fulfill(status=204))  # has not heard yet
+    with ada.expect_response("**/state"):
+        ada.select_option("#state", "report_sent")
+    expect(ada.locator("#saved")).to_contain_text("Saved: Report sent")
     ben.select_option("#state", "advised")
     expect(ben.locator("#state-moved")).to_contain_text("Ada set the state to “Report sent”")
+    ben.unroute("**/news**")
+    with ben.expect_response(lambda reply: "/news" in reply.url and "state=advised" in reply.url):
+        pass
+    expect(ben.locator("#state")).to_have_value("advised")
     assert faults_of_access(ben) == []
     ben.click("#state-moved >> text=Take the other")
     expect(ben.locator("#state-moved")).to_be_empty()

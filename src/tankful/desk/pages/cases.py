@@ -18,7 +18,7 @@ from tankful.desk.leftovers import files_root
 from tankful.desk.reckoner import Reckoner
 from tankful.desk.store import clients, saves, steps, works
 from tankful.desk.store.fold import file_name
-from tankful.desk.store.record import recent
+from tankful.desk.store.record import last, recent
 from tankful.desk.store.saves import Saved, list_row
 from tankful.desk.store.tables import STATES
 from tankful.desk.store.uploads import lay_out, list_uploads
@@ -82,9 +82,17 @@ def news(visit: Visit) -> Response:
     with visit.reads() as db:
         found = saves.news(db, visit.id(), seen, window)
         if not found.elsewhere:
-            return Response(status_code=204)
+            return _state_news(visit, db, found.work)
         after, files = look(db, found.work)
     return _saved(visit, found, (), after, files, {})
+
+
+def _state_news(visit: Visit, db: sa.Connection, work: Work) -> Response:
+    """The state of the work, if it is not the one that the page shows."""
+    if visit.asked("state") in ("", work.state):
+        return Response(status_code=204)
+    who, _ = last(db, work.id, works.STATE_LINE)
+    return visit.page("state_news.html", work=work, states=STATES, who=who)
 
 
 def _saved(

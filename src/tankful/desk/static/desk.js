@@ -23,10 +23,16 @@ function isField(element) {
   return element.matches("input[name], select[name], textarea[name]") && element.closest("#form");
 }
 
-// The state of the work, which stands outside of the form.
+// The state of the work, which stands outside of the form. One that was chosen is not replaced by
+// what another chose, until the desk has kept it or one has decided.
 function isState(element) {
   return element.id === "state";
 }
+document.addEventListener("htmx:beforeSwap", (event) => {
+  const asker = event.detail.requestConfig?.elt;
+  if (event.detail.xhr.status !== 200 || !asker?.closest("#state, #state-moved")) return;
+  delete document.getElementById("state").dataset.dirty;
+});
 
 document.addEventListener("htmx:afterSettle", markFaults);
 document.addEventListener("htmx:oobAfterSwap", markFaults);
@@ -71,6 +77,7 @@ document.addEventListener("htmx:configRequest", (event) => {
 });
 
 document.addEventListener("htmx:beforeRequest", (event) => {
+  if (isState(event.target)) event.target.dataset.dirty = "yes";
   if (isField(event.target)) say("Saving…");
   else if (event.detail.target?.querySelector(UNSAVED)) {
     event.preventDefault(); // its answer would take the place of what was typed
