@@ -76,6 +76,7 @@ def test_a_field_is_called_by_its_name_and_row_and_a_choice_by_its_words() -> No
     assert name_of("gas.tariff.supply_per_day") == "Gas plan: Daily supply charge"
     assert name_of("electricity.tariff.free_window.start") == "Free hours: From"
     assert name_of("nonsense") == "nonsense"
+    assert name_of("ghi, hour 5 of the year") == "Sun on level ground, hour 5 of the year"
     assert said("heater.kind", "gas_storage") == "gas storage heater"
     assert said("people.count", "four") == "four"
     assert plain("off_peak", "heater.control") == "on the off-peak circuit"

@@ -24,6 +24,7 @@ from tankful.desk.words import about, fault_words
 from tankful.errors import CaseError, Fault, TankfulError
 from tankful.model.case import Case
 from tankful.model.fields import field_table
+from tankful.site.weather_table import HEADER_LIMITS, LIMITS
 
 FILE_SYNTAX = re.compile(
     r"`|<|>|[\[\]{}]|[a-z0-9]_[a-z0-9]| = |\bsections?\b|\bkeys?\b|\b(true|false)\b|"
@@ -339,6 +340,11 @@ def test_hints_and_choices_are_words_of_the_form() -> None:
             of_the_form(text or "left open")
     for group in groups():
         of_the_form(" ".join((group.title, group.about, group.one)))
+
+
+def test_what_a_weather_file_holds_has_a_name() -> None:
+    for column in (*LIMITS, *HEADER_LIMITS, "weather_file", "meter_file"):
+        assert of_the_form(name_of(column)) != column
 
 
 def groups() -> Iterator[Group]:

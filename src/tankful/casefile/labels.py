@@ -142,6 +142,23 @@ LABELS: Mapping[str, str] = {
     "as_of": "Day of the advice",
 }
 
+OF_FILES: Mapping[str, str] = {
+    "weather_file": "Weather file",
+    "meter_file": "Meter file",
+    "postcode": "Postcode",
+    "ghi": "Sun on level ground",
+    "dni": "Sun straight on",
+    "dhi": "Sun from the sky and clouds",
+    "temp_air_c": "Air temperature",
+    "dew_point_c": "Dew point",
+    "wind_speed_m_s": "Wind",
+    "latitude": "Latitude",
+    "longitude": "Longitude",
+    "elevation_m": "Height above sea",
+    "utc_offset_h": "Hours ahead of universal time",
+}
+"""Columns and headings of files of weather and readings, and what stands for a file."""
+
 LISTS: Mapping[str, tuple[str, str]] = {
     "electricity.tariff.usage": ("Usage prices", "usage price"),
     "electricity.tariff.usage[].blocks": ("Prices by amount used", "block"),

@@ -10,7 +10,7 @@ from functools import cache
 from pydantic import BaseModel
 from pydantic.fields import FieldInfo
 
-from tankful.casefile.labels import CHOICES, LABELS, LISTS, any_row, raised, signs
+from tankful.casefile.labels import CHOICES, LABELS, LISTS, OF_FILES, any_row, raised, signs
 from tankful.casefile.typed import field_at, kind_of, split_path
 from tankful.casefile.words import FAMILIES, KINDS
 from tankful.marked import MARK, Marked
@@ -44,10 +44,12 @@ def table_at(path: str) -> FieldInfo | None:
 
 
 def name_of(path: str) -> str:
-    """What the form calls a field or table: ``quotes[2].tank_l`` is "Quote 2: Tank volume"."""
+    """What the form calls a field or table: ``quotes[2].tank_l`` is "Quote 2: Tank volume".
+    So are columns of files of weather."""
     slot = slot_of(path)
     if not slot:
-        return path
+        column, comma, where = path.partition(",")
+        return f"{OF_FILES.get(column, column)}{comma}{where}"
     around = raised(", ".join(_rows_of(slot)))
     if slot.endswith("]"):
         return around

@@ -120,7 +120,7 @@ class PlaceInput(Table):
         about="cold water temperature from January to December",
         unit="degC",
         allowed="twelve numbers from 0 to 40",
-        when_absent="table of the zone in Australia, correlation with air temperature elsewhere",
+        when_absent="table of the zone in Australia, by the air temperature elsewhere",
     )
 
     @model_validator(mode="after")

@@ -206,7 +206,7 @@ def _unknown_postcode(postcode: str) -> PlaceError:
         near = sorted(_postcodes(), key=lambda known: (abs(int(known) - number), known))[:4]
         mend = f"the nearest known postcodes are {', '.join(sorted(near))}"
     else:
-        mend = "write the four digits in quotes, such as '2000'"
+        mend = "write the four digits` in quotes|`, such as `'2000'|2000`"
     fault = Fault("postcode", "no such Australian postcode", postcode[:20], mend=mend)
     return PlaceError("The postcode is not known.", [fault])
 
