@@ -14,7 +14,7 @@ from tankful.advice.price_turn import price_turn
 from tankful.advice.size_words import size_sentence, week_sentence
 from tankful.advice.why import behind_text, option_sentences
 from tankful.casefile.bill_words import bill_sentences
-from tankful.casefile.given import field_words, list_given
+from tankful.casefile.given import list_given, plain_words, value_words
 from tankful.errors import Fault, OutputError
 from tankful.model.answer import Answer
 from tankful.model.case import Case
@@ -59,7 +59,12 @@ def facts_of(scene: Scene, case: Case) -> ReportFacts:
         )[:OTHERS_TOLD],
         tap_limit_c=TAP_LIMIT_VULNERABLE_C if vulnerable else TAP_LIMIT_C,
         given=list_given(case),
-        about=field_words(tuple(item.path for item in answer.assumptions)),
+        about=plain_words(tuple(item.path for item in answer.assumptions)),
+        said={
+            item.path: value_words(item.path, item.value)
+            for item in answer.assumptions
+            if isinstance(item.value, str)
+        },
         days=day_pictures(flows, home, year),
         year=year_picture(flows, year),
         price_turn=price_turn(home, scene.fitting, answer.options),

@@ -131,3 +131,14 @@ def test_what_the_case_leaves_in_doubt_is_told_without_the_words_of_its_file(
     assert (
         "“Hours in which it may run”: not used; set “The element may run” to “in hours of its own”."
     ) in page(made).sections["notes"]
+
+
+def test_values_and_defaults_are_named_for_people(made: Rendered) -> None:
+    seen = page(made).sections
+    said = seen["home"] + seen["assumed"]
+    for jargon in ("quotes[", "deadband", "loss w per", "rating cop", "electric_storage"):
+        assert jargon not in said, jargon
+    assert "efficiency of the collectors without heat loss (eta0)" in said
+    assert "W/m²K" in said
+    assert "reckoned" not in "".join(seen.values())
+    assert seen["care"].count("Noise at night") <= 1

@@ -111,18 +111,27 @@ def cautions_for(
             backup is not None and backup.is_set_so and has_backup(option)
         ),
     }
+    nights = {option.id: {"night_hours": _night_hours(option, options)} for option in options}
     found = []
     for row in load_table("cautions"):
         concerned: dict[str, list[str]] = {}
         for option in options:
             if concerns[row["applies_to"]](home, option):
-                text = row["text"].format(**_facts(home, option, backup))
+                text = row["text"].format(**_facts(home, option, backup), **nights[option.id])
                 concerned.setdefault(text, []).append(option.id)
         source = cite(row["source_id"])
         found += [
             Caution(row["topic"], text, source, tuple(ids)) for text, ids in concerned.items()
         ]
     return tuple(found)
+
+
+def _night_hours(option: OptionResult, options: tuple[OptionResult, ...]) -> str:
+    """Hours in which the heat pumps run at night: those of the best option and its ties, or those
+    of all others, so that each answer tells either of them once."""
+    is_top = option.rank == 1
+    alike = [each for each in options if _heard_at_night(each) and (each.rank == 1) == is_top]
+    return "; ".join(f"{each.label} {each.sums.night_run_h:,.0f}" for each in alike)
 
 
 def coldest_c(home: Home) -> float:
@@ -143,7 +152,6 @@ def _facts(home: Home, option: OptionResult, backup: BackupCost | None) -> dict[
         **element,
         "tap_limit_c": TAP_LIMIT_VULNERABLE_C if vulnerable else TAP_LIMIT_C,
         "coldest_c": coldest_c(home),
-        "night_h": option.sums.night_run_h,
         "quiet_hours": windows_text(home.case.constraints.quiet_hours),
     }
 

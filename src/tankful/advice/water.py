@@ -11,7 +11,7 @@ WAIT_SOURCE = "wels-gas-continuous-2008"
 
 PIPES_NOTE = (
     "The litres per person are what is drawn at the taps, the water that has cooled in the pipes "
-    "included; the heat that pipes lose is not reckoned apart."
+    "included; the heat that pipes lose is not counted apart."
 )
 
 
@@ -31,7 +31,7 @@ def water_notes(options: tuple[OptionResult, ...]) -> tuple[str, ...]:
         return (PIPES_NOTE,)
     measured = {option.wait_water_l_per_day for option in waiting}
     names = "; ".join(option.label for option in waiting)
-    text = f"Not reckoned: water that runs to waste while a heater without a tank starts ({names})."
+    text = f"Not counted: water that runs to waste while a heater without a tank starts ({names})."
     for litres in measured - {None}:
         source = sources()[WAIT_SOURCE]
         study = f"{source.body}, {source.year}; {source.basis}"

@@ -8,17 +8,14 @@ from functools import cache
 
 from pydantic import BaseModel
 
+from tankful.casefile.labels import LABELS, raised
+from tankful.casefile.naming import choices_of, name_of, slot_of
+from tankful.casefile.property_words import BEFORE, PROPERTIES, SUMS
 from tankful.casefile.words import FAMILIES
 from tankful.marked import Marked, marks_of
 from tankful.model.case import Case
 from tankful.model.fields import field_row, field_table
 from tankful.model.report_facts import Given
-
-FIELDLESS = {
-    "iam_b0": "light lost as it falls aslant: b0 of the test certificate",
-    "iam_transversal_50": "light taken 50 degrees off across the tubes, to that taken square on",
-}
-"""Properties of equipment that have no field, in words."""
 
 QUOTED = re.compile(r"quotes\[([a-z_]+)(?:-(\d+))?]")
 """A path into quoted equipment: its family, and its number but for the first."""
@@ -44,9 +41,8 @@ def _given(table: BaseModel, currency: str, path: str = "") -> Iterator[Given]:
         elif value is not None:
             row = field_row(below, info)
             unit = row.unit.replace("money", currency)
-            words = FAMILIES.get(str(value)) if name in ("kind", "family") else None
-            about = first_part(row.about)
-            yield Given(below, about, words or value_text(value), unit)
+            said = value_words(below, value_text(value))
+            yield Given(below, first_part(row.about), said, unit)
 
 
 def value_text(value: object) -> str:
@@ -65,9 +61,48 @@ def field_words(paths: tuple[str, ...]) -> dict[str, str]:
 
     A quote's path starts with the equipment it is for, numbered where there are several.
     """
-    about = _about_fields()
-    several = {found[1] for path in paths if (found := QUOTED.match(path)) and found[2]}
+    about, several = _about_fields(), _several(paths)
     return {path: _words(path, about, several) for path in paths}
+
+
+def _several(paths: tuple[str, ...]) -> frozenset[str]:
+    """Kinds of equipment with more than one quote."""
+    return frozenset(
+        found[1] for path in paths if (found := QUOTED.match(path)) and found[2] is not None
+    )
+
+
+def plain_words(paths: tuple[str, ...]) -> dict[str, str]:
+    """The same as short names, for people who never see the case file."""
+    several = _several(paths)
+    return {path: raised(_short(path, several)) for path in paths}
+
+
+def value_words(path: str, text: str) -> str:
+    """A value that the program names by a word of its own, as people say it."""
+    field = QUOTED.sub("quotes[1]", path)
+    return dict(choices_of(field)).get(text, text)
+
+
+def _short(path: str, several: frozenset[str]) -> str:
+    quoted = QUOTED.match(path)
+    if quoted is None:
+        inside = path.rpartition(".")[2]
+        known = SUMS.get(path) or (name_of(path) if slot_of(path) == path else "")
+        return known or _inside(path, PROPERTIES.get(inside, inside.replace("_", " ")))
+    name = path.rpartition(".")[2]
+    label = LABELS.get(f"quotes[].{name}")
+    words = lowered(label) if label else _words(path, _about_fields(), several).split(": ", 1)[1]
+    for before in BEFORE:
+        words = words.removeprefix(before)
+    return f"{_part(quoted, several)}: {words}"
+
+
+def _inside(path: str, words: str) -> str:
+    """What lies in a table of the case, with the table where it has a name."""
+    table = path.rpartition(".")[0]
+    around = {"heater": "today's heater"}.get(table, table.replace("_", " "))
+    return f"{around}: {words}" if around else words
 
 
 def first_part(about: str) -> str:
@@ -80,12 +115,23 @@ def _about_fields() -> dict[str, str]:
     return {row.path: first_part(row.about) for row in field_table(Case)}
 
 
-def _words(path: str, about: dict[str, str], several: set[str]) -> str:
+def _words(path: str, about: dict[str, str], several: frozenset[str]) -> str:
     found = about.get(re.sub(r"\[[^]]*]", "[]", path))
     quoted = QUOTED.match(path)
     if quoted is not None:
-        number = f", quote {quoted[2] or 1}" if quoted[1] in several else ""
-        part = FAMILIES.get(quoted[1], quoted[1]) + number
         name = path.rpartition(".")[2]
-        return f"{part}: {found or FIELDLESS.get(name) or name.replace('_', ' ')}"
+        return (
+            f"{_part(quoted, several)}: {found or PROPERTIES.get(name) or name.replace('_', ' ')}"
+        )
     return found or path.replace("_", " ").replace(".", ", ")
+
+
+def _part(quoted: re.Match[str], several: frozenset[str]) -> str:
+    """The equipment of a path, numbered where several are quoted for."""
+    number = f", quote {quoted[2] or 1}" if quoted[1] in several else ""
+    return FAMILIES.get(quoted[1], quoted[1]) + number
+
+
+def lowered(words: str) -> str:
+    """A short name in the middle of a line; names of things keep their letters."""
+    return words if words[1:2].isupper() else words[:1].lower() + words[1:]

@@ -41,6 +41,8 @@ class ReportFacts:
     given: tuple[Given, ...] = ()
     about: dict[str, str] | None = None
     """Words for the paths of assumptions, from the field table."""
+    said: dict[str, str] | None = None
+    """Words for their values, where those are words."""
     days: tuple[DayPicture, ...] = ()
     year: YearPicture | None = None
     price_turn: Flip | None = None

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
+from tankful.casefile.labels import signs
 from tankful.casefile.naming import name_of as name_of_field
 from tankful.casefile.naming import on_form
 from tankful.model.answer import OptionResult
@@ -197,7 +198,7 @@ def _home(subject: Subject) -> Section | None:
     rows = tuple(
         (
             one_line(name_of_field(item.path)),
-            one_line(f"{plain_value(item.value)} {item.unit}"),
+            one_line(f"{plain_value(item.value)} {signs(item.unit)}"),
         )
         for item in given
     )
@@ -228,13 +229,13 @@ def short_assumed_section(subject: Subject) -> Section:
 def _assumed_blocks(subject: Subject, at_most: int | None = None) -> tuple[Block, ...]:
     """Assumed values, the first ``at_most`` or all, and their sources, each once."""
     assumed = subject.answer.assumptions[:at_most]
-    about = subject.facts.about or {}
+    about, said = subject.facts.about or {}, subject.facts.said or {}
     sources = list(dict.fromkeys(item.source for item in assumed))
     number = {source: str(i) for i, source in enumerate(sources, start=1)}
     rows = tuple(
         (
             one_line(on_form(about.get(item.path, item.path))),
-            one_line(f"{_value(item.value)} {item.unit}"),
+            one_line(f"{_value(said.get(item.path, item.value))} {signs(item.unit)}"),
             number[item.source],
         )
         for item in assumed
