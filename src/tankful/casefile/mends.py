@@ -210,7 +210,7 @@ def hours(value: Any, name: str) -> str:
     if spans:
         tables = ", ".join(moments.span_toml(span) for span in spans)
         return f"`write {name} = [{tables}]|write them as {', '.join(spans)}`"
-    in_file = f'write hours such as {name} = [{{ start = "22:00", end = "07:00" }}]'
+    in_file = f'write {name} = [{{ start = "22:00", end = "07:00" }}] with the hours meant'
     return f"`{in_file}|write hours such as 22:00 to 07:00`"
 
 
