@@ -26,7 +26,7 @@ from tankful.service import Study
 from tankful.service.homes import silent
 from tankful.service.scene import Scene, scene_of
 from tankful.service.what_if import landscape
-from tankful.simulate.picture import day_pictures, year_picture
+from tankful.simulate.picture import day_pictures, top_up_share, year_picture
 from tankful.simulate.run import simulate
 
 OTHERS_TOLD = 3
@@ -67,6 +67,7 @@ def facts_of(scene: Scene, case: Case) -> ReportFacts:
         },
         days=day_pictures(flows, home, year),
         year=year_picture(flows, year),
+        top_up_share=top_up_share(answer.best.heater, flows, year),
         price_turn=price_turn(home, scene.fitting, answer.options),
         asides=tuple(_asides(answer)),
     )

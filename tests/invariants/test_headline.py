@@ -54,6 +54,26 @@ def test_a_lead_is_told_in_money(answer) -> None:
     assert told == f"It is $1,234 ahead of the next over {answer.horizon_years} years."
 
 
+def test_behind_the_same_machine_set_otherwise_the_next_kind_is_told_too(answer: Answer) -> None:
+    pumps = [o for o in answer.options if o.heater.kind == "heat_pump"]
+    tank = next(o for o in answer.options if o.heater.kind == "electric_storage")
+    first, second, other = (
+        replace(option, tied_with_best=False, net_present_cost=cost)
+        for option, cost in ((pumps[0], 5000.0), (pumps[1], 5780.0), (tank, 7567.0))
+    )
+    pair = replace(answer, options=(first, second, other))
+    assert headline(pair)[1] == (
+        f"It is $780 ahead of the next over {answer.horizon_years} years, which is the same heater "
+        "set otherwise, and $2,567 ahead of the next kind: "
+        f"{tank.label[0].lower()}{tank.label[1:]}."
+    )
+    quoted = replace(second, label=f"{second.label} (Quote B)")
+    plain = f"It is $780 ahead of the next over {answer.horizon_years} years."
+    assert headline(replace(pair, options=(first, quoted, other)))[1] == plain
+    larger = replace(second, heater=replace(second.heater, tank_l=second.heater.tank_l + 50.0))
+    assert headline(replace(pair, options=(first, larger, other)))[1] == plain
+
+
 def test_a_best_that_leaves_showers_cold_says_so_and_what_warm_ones_cost(answer) -> None:
     first, second = (
         replace(option, tied_with_best=False, net_present_cost=cost)

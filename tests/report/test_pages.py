@@ -117,3 +117,28 @@ def test_a_per_cent_sign_stands_apart_everywhere(facts: ReportFacts) -> None:
     seen = page(render_report(sun, pdf=False)).sections
     assert "60 % of it" in seen["money"]
     assert not [key for key, text in seen.items() if re.search(r"\d%", text)]
+
+
+def test_the_lead_is_clear_only_where_the_futures_agree(facts: ReportFacts) -> None:
+    first, second, *rest = facts.answer.options
+    far = replace(second, net_present_cost=first.net_present_cost + 3000.0)
+    wide = with_answer(facts, options=(first, far, *rest))
+    told = {
+        60: page(render_report(doubted(wide), pdf=False)).sections["answer"],
+        None: page(render_report(wide, pdf=False)).sections["answer"],
+    }
+    assert "lead over the next choice is clear" in told[None]
+    assert "lead over the next choice is $3,000" in told[60]
+    for text in told.values():
+        assert "That is the same heater, set otherwise. The next kind of heater is $" in text
+
+
+def test_a_timer_that_is_often_outrun_by_top_ups_is_said_so(facts: ReportFacts) -> None:
+    control = facts.answer.best.heater.control
+    assert control.kind == "hours"
+    assert 0.0 < facts.top_up_share < 1.0
+    often = page(render_report(replace(facts, top_up_share=0.42), pdf=False)).sections
+    seldom = page(render_report(replace(facts, top_up_share=0.2), pdf=False)).sections
+    assert "42 % of the year's heat is made outside those hours" in often["settings"]
+    assert "of the year's heat" not in seldom["settings"]
+    assert f"falls below {control.catch_up_c:g} °C, also outside the hours" in often["ask"]

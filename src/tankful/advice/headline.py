@@ -9,6 +9,7 @@ from tankful.advice.wording import control_sentence, cost_gap, lead, money
 from tankful.model.answer import Answer
 from tankful.model.case import SOLAR_THERMAL
 from tankful.model.quotes import QuotesCompared, QuoteStanding
+from tankful.model.runner_up import next_kind
 
 
 def headline(answer: Answer) -> tuple[str, str]:
@@ -28,7 +29,15 @@ def _ahead(answer: Answer) -> str:
     if answer.best.choice.usable and not answer.options[1].choice.usable:
         return "Every other option leaves more than a shower a week cold."
     margin = money(lead(answer), answer.currency)
-    return f"It is {margin} ahead of the next over {answer.horizon_years} years."
+    told = f"It is {margin} ahead of the next over {answer.horizon_years} years"
+    kind = next_kind(answer)
+    if kind is None:
+        return f"{told}."
+    further = money(cost_gap(kind.net_present_cost, answer.best.net_present_cost), answer.currency)
+    return (
+        f"{told}, which is the same heater set otherwise, and {further} ahead of the next kind: "
+        f"{plain(kind.label)}."
+    )
 
 
 def after_headline(answer: Answer) -> tuple[str, ...]:

@@ -45,6 +45,8 @@ class ReportFacts:
     """Words for their values, where those are words."""
     days: tuple[DayPicture, ...] = ()
     year: YearPicture | None = None
+    top_up_share: float = 0.0
+    """Of the best option's heat, what it makes outside the hours or spare sun of its control."""
     price_turn: Flip | None = None
     """From which price of what the best option buys another is the best, all that buy the same
     getting dearer with it; ``None`` where no price within reason does that."""

@@ -19,36 +19,19 @@ from tankful.report.document import (
     Section,
 )
 from tankful.report.look import SOFT
-from tankful.report.say import listed, one_line, said
-from tankful.report.sections_doubt import (
-    best_chance,
-    crossing_text,
-    lever_name,
-    nearest_flips,
-)
+from tankful.report.say import one_line
+from tankful.report.sections_sure import change_texts, sure_texts
 from tankful.report.subject import Subject, name_of, paid_sums
-from tankful.report.words_of import say, section_words
-
-LARGE = 5.0
-"""A gain of so many tie margins may be large, a lead of two is clear (judgement)."""
-
-LARGE_SHARE = 1 / 3
-"""It is large only where it is such a share of what the other costs as well: less than that goes
-where a heater fails some years early (judgement)."""
-CLEAR = 2.0
-COLD_SAID = 10
-"""Fewer cold showers a year than this need no word on the first page (judgement)."""
-ASSUMED_SAID = 3
-FLIPS_SAID = 2
+from tankful.report.words_of import say
 
 
 def answer_section(subject: Subject) -> Section:
     """The page that stands alone."""
     doubt = Pair(
         left_title=say("sure.title"),
-        left=tuple(Paragraph(text) for text in _sure(subject)),
+        left=tuple(Paragraph(text) for text in sure_texts(subject)),
         right_title=say("change.title"),
-        right=(Points(tuple(Point(text) for text in _changes(subject))),),
+        right=(Points(tuple(Point(text) for text in change_texts(subject))),),
     )
     title = say("answer.title_tie" if len(subject.answer.tied) > 1 else "answer.title")
     blocks: tuple[Block, ...] = (
@@ -216,83 +199,3 @@ def _meeting(subject: Subject, sums: list[float]) -> tuple[float, float, str] | 
     after = min(before + 1, len(sums) - 1)
     height = sums[before] + (years - before) * (sums[after] - sums[before])
     return years, height, say("running.paid_back", time=payback_text(years))
-
-
-def _sure(subject: Subject) -> list[str]:
-    answer, best, rival = subject.answer, subject.best, subject.rival
-    words = {"years": subject.years}
-    texts = []
-    following = subject.next_best
-    if len(answer.tied) > 1:
-        texts.append(say("sure.tie", money=subject.exact(answer.tie_margin), **words))
-    elif following is None:
-        return [say("sure.one_only")]
-    else:
-        lead = following.net_present_cost - best.net_present_cost
-        key = "clear" if lead >= CLEAR * answer.tie_margin else "small"
-        texts.append(
-            say(f"sure.{key}", money=subject.money(lead), next=name_of(following), **words)
-        )
-    if rival is not None and best is not subject.base and rival is not following:
-        gain = rival.net_present_cost - best.net_present_cost
-        share = gain / max(rival.net_present_cost, 1.0)
-        large = gain >= LARGE * answer.tie_margin and share >= LARGE_SHARE
-        key = "against_base" if large else "against_base_small"
-        texts.append(say(f"sure.{key}", base=subject.rival_name))
-    chance = best_chance(subject)
-    if chance is not None:
-        texts.append(say("sure.futures", chance=chance[0], count=chance[1]))
-    if best.sums.cold_draws >= COLD_SAID:
-        texts.append(say("sure.cold", count=said(best.sums.cold_draws)))
-    return texts
-
-
-def _changes(subject: Subject) -> list[str]:
-    texts = []
-    for flip, to in nearest_flips(subject)[:FLIPS_SAID]:
-        texts.append(
-            say("change.flip", what=lever_name(flip), text=crossing_text(subject, flip, to))
-        )
-    if not texts:
-        texts += _price_change(subject)
-    assumed = assumed_things(subject, ASSUMED_SAID)
-    if assumed:
-        texts.append(say("change.assumed", things=listed(assumed, say("page.and"))))
-    return texts
-
-
-def _price_change(subject: Subject) -> list[str]:
-    """What quotes may change, where nothing else was tried or nothing else turned the answer."""
-    facts, tied = subject.facts, subject.answer.tied
-    if facts.flips is not None:
-        return [say("flips.none")]
-    if len(tied) > 1:
-        return [_price_of_tied(subject)]
-    turn = facts.price_turn
-    if turn is None or turn.above is None:
-        return []
-    text = crossing_text(subject, turn, turn.above)
-    return [say("change.flip", what=lever_name(turn), text=text)]
-
-
-def _price_of_tied(subject: Subject) -> str:
-    """What a quote for each of those that tie can tell: nothing where all cost the same."""
-    tied = subject.answer.tied
-    bought = {(option.heater.kind, round(option.upfront.total)) for option in tied}
-    if len(bought) == 1:
-        return say("change.price_tie_same", money=subject.exact(tied[0].upfront.total))
-    listing = "; ".join(
-        say(
-            "change.price_tie_item", name=name_of(option), money=subject.exact(option.upfront.total)
-        )
-        for option in tied
-    )
-    return say("change.price_tie", list=listing)
-
-
-def assumed_things(subject: Subject, count: int) -> list[str]:
-    """What was not known and usually weighs most, in words."""
-    kind = subject.best_part
-    words = {path.replace("{kind}", kind): text for path, text in section_words("assumed").items()}
-    open_paths = {item.path for item in subject.answer.assumptions}
-    return [text for path, text in words.items() if path in open_paths][:count]

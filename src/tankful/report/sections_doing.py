@@ -18,14 +18,24 @@ from tankful.report.subject import Subject, name_of
 from tankful.report.words_of import say, section_words
 
 KEEP = "keep"
+TOPS_UP = ("hours", "diverter", "surplus_switch")
+"""Controls whose own hours or spare sun a top-up lies outside of."""
+MUCH_TOPPED_UP = 1 / 3
+"""From this share of the heat on the settings sheet says how much is made in top-ups
+(judgement)."""
 
 
 def ask_section(subject: Subject) -> Section:
     """Questions that fit what is to be bought, or kept (common practice, no source)."""
     topics = _topics(subject.best)
     words = section_words("ask")
+    control = subject.best.heater.control
+    facts = {
+        "c": f"{control.catch_up_c or 0.0:g}",
+        "when": windows_text(control.catch_up_windows) or say("settings.any_time"),
+    }
     questions = [
-        text
+        one_line(text.format(**facts))
         for key, text in words.items()
         if key.rpartition("_")[0] in topics and key.rpartition("_")[2].isdigit()
     ]
@@ -54,6 +64,8 @@ def _topics(option: OptionResult) -> set[str]:
         topics.add("diverter")
     if control.kind == "hours":
         topics.add("timer")
+    if heater.control.catch_up_c is not None and control.kind in TOPS_UP:
+        topics.add("top_up_hours" if control.kind == "hours" else "top_up_sun")
     if heater.circuit == "controlled":
         topics.add("off_peak")
     return topics
@@ -73,9 +85,13 @@ def settings_section(subject: Subject) -> Section | None:
         rows += _control(heater, heater.control)
     rows += _health(subject.best, subject.facts.tap_limit_c)
     table = Table((Column("", "left"), Column("", "left", 1.0)), tuple(rows), whole=True)
+    share = subject.facts.top_up_share
+    key = "hours" if heater.control.kind == "hours" else "sun"
+    much = share > MUCH_TOPPED_UP and heater.control.kind in TOPS_UP
     blocks = (
         Paragraph(say("settings.intro")),
         table,
+        *((Paragraph(say(f"settings.topped_up_{key}", share=round(100 * share))),) if much else ()),
         Paragraph(say("settings.note"), style="note"),
     )
     return Section("settings", say("settings.title"), blocks)

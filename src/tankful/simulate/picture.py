@@ -8,7 +8,9 @@ from tankful.clock import FloatArray, IntArray, YearClock, dates_of_year, month_
 from tankful.model.home import Home
 from tankful.model.picture import DayPicture, Season, Series, YearPicture
 from tankful.model.result import Flows
+from tankful.model.system import WaterHeater
 from tankful.simulate.drive import HomeYear
+from tankful.simulate.run import drive_of
 from tankful.units import DAYS_PER_YEAR, J_PER_KWH, MINUTES_PER_DAY
 
 PART_MIN = 15
@@ -41,6 +43,16 @@ def year_picture(flows: Flows, year: HomeYear) -> YearPicture:
         collector_kwh=_series(np.maximum(0.0, months(flows.solar_w))),
         tap_kwh=_series(months(flows.delivered_w)),
     )
+
+
+def top_up_share(heater: WaterHeater, flows: Flows, year: HomeYear) -> float:
+    """Share of the year's heat that the heater makes outside the hours or the spare sun of its
+    control: topping up, and heating through what is overdue. 0 without such hours."""
+    if heater.tank_l == 0.0 or heater.control.kind in ("always", "reserve"):
+        return 0.0
+    total_w = float(flows.heat_w.sum())
+    outside_w = float(flows.heat_w[drive_of(heater, year).allowed_w == 0.0].sum())
+    return outside_w / total_w if total_w > 0.0 else 0.0
 
 
 def day_pictures(flows: Flows, home: Home, year: HomeYear) -> tuple[DayPicture, DayPicture]:
