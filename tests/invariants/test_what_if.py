@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 
 from tankful import service
 from tankful.advice.along import Landscape, costs_along, landscape_of
-from tankful.advice.circumstances import TODAY, Circumstances, day_order, home_in
+from tankful.advice.circumstances import TODAY, Circumstances, day_order, heater_in, home_in
 from tankful.advice.compare import BASES, Comparison, compare
 from tankful.advice.decision_map import find_map
 from tankful.advice.flips import find_flips
@@ -131,6 +131,26 @@ def test_the_whole_search_agrees_on_both_sides_of_a_feed_in_flip(land, flips) ->
     away = -0.004 if flip.below else 0.004
     assert winner(price.at(land.fine.home, crossing.value - away)) == flips.best_id
     assert winner(price.at(land.fine.home, crossing.value + away)) == crossing.option_id
+
+
+def test_the_whole_answer_agrees_on_both_sides_of_a_simulated_flip(land, flips) -> None:
+    key = "heat-pump"
+    flip = next(item for item in flips.flips if item.key == key)
+    ways = [(way, end) for way, end in ((flip.below, flip.low), (flip.above, flip.high)) if way]
+    assert flip.simulated
+    assert ways
+    for crossing, end in ways:
+        away = 0.03 * (end - flip.today)
+        assert winner_at(land, key, crossing.value - away) == flips.best_id
+        assert winner_at(land, key, crossing.value + away) == crossing.option_id
+
+
+def winner_at(land: Landscape, key: str, value: float) -> str:
+    """The best of all options by the whole search, an input that is simulated at this value."""
+    _, how = lever(land, key).turn(land.fine.home, TODAY, value)
+    home = home_in(land.fine.home, how)
+    options = [replace(o, heater=heater_in(o.heater, how)) for o in build_options(home)[0]]
+    return compare(Comparison(home), tuple(options))[0].id
 
 
 def test_another_life_of_todays_heater_costs_what_the_whole_answer_says(land) -> None:

@@ -45,6 +45,10 @@ class Costs:
         none = ~self.usable.any(axis=-1, keepdims=True)
         return np.where(self.usable | none, self.cheapest, np.inf)
 
+    def part(self, rows: slice) -> Costs:
+        """Some of its rows, in their order."""
+        return Costs(self.cheapest[rows], self.usable[rows])
+
 
 @dataclass(frozen=True, eq=False)
 class Landscape:
@@ -55,6 +59,7 @@ class Landscape:
     """
 
     fine: Outlook
+    comparison: Comparison
     levers: tuple[Lever, ...]
     step_min: int
     few_controls: bool = True
@@ -89,7 +94,7 @@ def landscape_of(comparison: Comparison, options: Sequence[Option]) -> Landscape
         for value in np.linspace(lever.reach.low, lever.reach.high, SEARCH_VALUES)
     ]
     fine = outlook_of(comparison, options, homes)
-    return Landscape(fine, levers, search_step_min(home.clock.step_min))
+    return Landscape(fine, comparison, levers, search_step_min(home.clock.step_min))
 
 
 def costs_along(

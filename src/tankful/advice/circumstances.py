@@ -51,6 +51,11 @@ class Circumstances:
 TODAY = Circumstances()
 
 
+def spares_home(how: Circumstances) -> bool:
+    """Whether nothing but heaters differs from today."""
+    return how.with_("heat_pump", TODAY.heat_pump) == TODAY
+
+
 def home_in(home: Home, how: Circumstances) -> Home:
     """The home in other circumstances, its prices the same."""
     order = day_order(home.clock, how.weather)

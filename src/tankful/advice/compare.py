@@ -11,6 +11,7 @@ from tankful.advice.life import Life, life_of
 from tankful.advice.option import KEEP, Option
 from tankful.advice.reasons import Costed, EnergyUse, waterfall
 from tankful.advice.search import (
+    SEARCH_STEP_MIN,
     Found,
     Judge,
     Trial,
@@ -59,15 +60,17 @@ class Evaluated:
 
 class Comparison:
     """Evaluates options of one home under the same year and money; other sizes of their tanks
-    too, unless time is short."""
+    too, unless time is short; then the search's step may be longer as well."""
 
-    def __init__(self, home: Home, *, other_sizes: bool = True) -> None:
+    def __init__(
+        self, home: Home, *, other_sizes: bool = True, search_min: int = SEARCH_STEP_MIN
+    ) -> None:
         self.home = home
         self._other_sizes = other_sizes
         self.year = home_year(home)
         self.money = HomeMoney.of(home, self.year)
         self._fine = self._coarse = Judge(self.money)
-        step_min = search_step_min(home.clock.step_min)
+        step_min = search_step_min(home.clock.step_min, search_min)
         if step_min != home.clock.step_min:
             coarse = coarser(home, step_min)
             self._coarse = Judge(HomeMoney.of(coarse, home_year(coarse)))

@@ -3,11 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from concurrent.futures import ThreadPoolExecutor, wait
+from dataclasses import replace
+from threading import Event
 
 import numpy as np
 
-from tankful.advice.along import Landscape, costs_along
+from tankful.advice.along import Costs, Landscape, costs_along
+from tankful.advice.anew import NewAnswer, near, new_answer
 from tankful.advice.compare import Progress
+from tankful.advice.confirm import confirmed
 from tankful.advice.levers import Lever
 from tankful.advice.option import Option
 from tankful.clock import FloatArray
@@ -16,16 +21,20 @@ from tankful.model.whatif import Crossing, Flip, Flips
 VALUES = 241
 """Values looked at on each side of today's."""
 
+GUIDE_STEP_MIN = 30
+"""Step of the years that say where to ask for new answers; what is told comes from those."""
+
+LOOK_S = 0.5
+"""Seconds between two looks at whether the answer is still wanted."""
+
 
 def find_flips(land: Landscape, progress: Progress = lambda *_: None) -> Flips:
     """Each lever on its own, all else as today; nearest flip first, those without at the end."""
+    land = replace(land, step_min=max(GUIDE_STEP_MIN, land.step_min))
     best = land.fine.options[land.best]
     wishes = land.fine.home.case.wishes
-    flips = []
-    for i, lever in enumerate(land.levers):
-        progress(i, len(land.levers), lever.label)
-        flips.append(_flip(land, lever))
-    progress(len(land.levers), len(land.levers), "done")
+    flips = [_flip(land, lever) for lever in land.levers if lever.at is not None]
+    flips += _simulated(land, [lever for lever in land.levers if lever.at is None], progress)
     return Flips(
         case_name=land.fine.home.case.name,
         currency=wishes.currency,
@@ -36,17 +45,56 @@ def find_flips(land: Landscape, progress: Progress = lambda *_: None) -> Flips:
     )
 
 
-def _flip(land: Landscape, lever: Lever) -> Flip:
+def _simulated(land: Landscape, levers: Sequence[Lever], progress: Progress) -> list[Flip]:
+    """Inputs that are simulated, two at a time: the compiled year lets other threads run."""
+    stop = Event()
+    with ThreadPoolExecutor(max_workers=2) as pool:
+        flips = [pool.submit(_flip, land, lever, stop) for lever in levers]
+        try:
+            left = set(flips)
+            while left:
+                progress(len(flips) - len(left), len(flips), "new answers beside each flip")
+                left = wait(left, timeout=LOOK_S).not_done
+            progress(len(flips), len(flips), "done")
+        finally:  # when called off, no more answers are asked for
+            stop.set()
+        return [flip.result() for flip in flips]
+
+
+def _flip(land: Landscape, lever: Lever, stop: Event | None = None) -> Flip:
     home, reach = land.fine.home, lever.reach
     margin = home.case.wishes.tie_margin
     below = np.linspace(reach.low, lever.today, VALUES)
     above = np.linspace(lever.today, reach.high, VALUES)
-    costs = costs_along(land, lever, np.concatenate([below, above]), home).ranked
-    return flip_of(
-        lever,
-        below=crossing(land.fine.options, margin, below[::-1], costs[:VALUES][::-1]),
-        above=crossing(land.fine.options, margin, above, costs[VALUES:]),
+    costs = costs_along(land, lever, np.concatenate([below, above]), home)
+    sides = (
+        (below[::-1], costs.part(slice(VALUES - 1, None, -1))),
+        (above, costs.part(slice(VALUES, None))),
     )
+    if lever.at is None:
+        below_at, above_at = (_confirmed(land, lever, *side, stop) for side in sides)
+    else:
+        below_at, above_at = (
+            crossing(land.fine.options, margin, values, side.ranked) for values, side in sides
+        )
+    return flip_of(lever, below=below_at, above=above_at)
+
+
+def _confirmed(
+    land: Landscape, lever: Lever, values: FloatArray, costs: Costs, stop: Event | None
+) -> Crossing | None:
+    """A flip of an input that is simulated, as new answers tell it; nothing once stopped."""
+    others = costs.ranked.copy()
+    others[:, land.best] = np.inf
+    behind = costs.ranked[:, land.best] - others.min(axis=1)
+
+    def ask(at: int) -> NewAnswer | None:
+        ids = near(land, costs.cheapest[at], costs.usable[at])
+        if len(ids) == 1 or (stop is not None and stop.is_set()):
+            return None
+        return new_answer(land, lever, float(values[at]), ids)
+
+    return confirmed(values, behind, land.fine.home.case.wishes.tie_margin, ask)
 
 
 def flip_of(lever: Lever, *, below: Crossing | None, above: Crossing | None) -> Flip:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from functools import lru_cache
 
 from tankful.advice.certificates import certificate_value
 from tankful.advice.option import Option, remaining_life_years
@@ -109,9 +110,14 @@ def life_of(home: Home, option: Option, upfront: Upfront, year_one: YearOne) -> 
 def bought_present_cost(home: Home, option: Option, leaving_gas: float) -> float:
     """Net present cost of an option without its energy [money]: what ``life_of`` adds to it."""
     finance = finance_of(home.case.wishes)
-    none = YearOneEnergy(0.0, 0.0, 0.0)
-    parts = (lifetime_costs(part, none, finance) for part in _equipment_costs(home, option))
-    return sum(map(net_present_cost, parts)) + _one_off(home, option) + leaving_gas
+    parts = (_present_cost(part, finance) for part in _equipment_costs(home, option))
+    return sum(parts) + _one_off(home, option) + leaving_gas
+
+
+@lru_cache(maxsize=256)
+def _present_cost(part: EquipmentCost, finance: Finance) -> float:
+    """Net present cost of a part without any energy [money]; many options share one."""
+    return net_present_cost(lifetime_costs(part, YearOneEnergy(0.0, 0.0, 0.0), finance))
 
 
 def energy_present_weights(home: Home) -> tuple[float, float, float]:

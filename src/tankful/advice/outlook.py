@@ -14,7 +14,7 @@ from itertools import chain
 
 import numpy as np
 
-from tankful.advice.circumstances import TODAY, Circumstances, heater_in, home_in
+from tankful.advice.circumstances import TODAY, Circumstances, heater_in, home_in, spares_home
 from tankful.advice.compare import Comparison
 from tankful.advice.life import bought_present_cost, energy_present_weights, mean_feed_in_lost
 from tankful.advice.option import Option
@@ -35,6 +35,11 @@ class Choices:
     option: Option
     always: Trial
     trials: tuple[Trial, ...]
+
+    @property
+    def all(self) -> tuple[Trial, ...]:
+        """Its trials, always on first."""
+        return (self.always, *self.trials)
 
     @property
     def usable(self) -> bool:
@@ -145,10 +150,15 @@ class Outlook:
         )
 
     def simulated(self, how: Circumstances, step_min: int) -> Outlook:
-        """The same controls of the same options, simulated in other circumstances."""
-        home = home_in(coarser(self.home, step_min), how)
+        """The same controls of the same options, today's, simulated in other circumstances."""
+        today = coarser(self.home, step_min)
+        home = home_in(today, how)
         money = HomeMoney.of(home, home_year(home))
         judge = Judge(money)
+        if today is self.home and spares_home(how):
+            judge.done.update(
+                (trial.heater, trial) for choice in self.choices for trial in choice.all
+            )
         runs = [[heater_in(heater, how) for heater in _heaters(c)] for c in self.choices]
         judge.trials(list(dict.fromkeys(chain.from_iterable(runs))))
         choices = tuple(

@@ -131,9 +131,9 @@ class Found:
     """False with more than one cold shower a week beyond those of always on."""
 
 
-def search_step_min(step_min: int) -> int:
+def search_step_min(step_min: int, longest_min: int = SEARCH_STEP_MIN) -> int:
     """The search's step for an answer on ``step_min``: a multiple of it that fits the hour."""
-    fitting = (n for n in range(step_min, SEARCH_STEP_MIN + 1, step_min) if 60 % n == 0)
+    fitting = (n for n in range(step_min, longest_min + 1, step_min) if 60 % n == 0)
     return max(fitting, default=step_min)
 
 

@@ -17,7 +17,8 @@ def command(case: Path, json_file: Path | None) -> None:
 
     For each input that may matter, all else as it is: the nearest value at which another option
     is the cheapest, or that there is none within reason. Prices are settled again, with the
-    setting that is then best; use, panels and heat pump yield are simulated again.
+    setting that is then best; use, panels and heat pump yield are simulated and advised anew on
+    both sides of a flip.
     """
     from tankful.cli.output import is_stdout, spare_input, write_json
     from tankful.cli.progress import progress

@@ -36,9 +36,9 @@ def show_flips(found: Flips, *, console: Console | None = None) -> None:
     note = (
         f"One input at a time, all else as it is. Clearly: by more than {margin}, the tie "
         "margin. Prices are settled exactly, each option with the setting that is then the "
-        "best. Use, panels and the yield of heat pumps are simulated at some values, under "
-        "few settings, with straight lines between: where a flip there matters, change the "
-        "case and advise anew. --json tells how far each input was turned."
+        "best. Use, panels and the yield of heat pumps are simulated: their flips lie between "
+        "new answers on both sides, with the settings searched anew. --json tells how far each "
+        "input was turned."
     )
     out.print(Padding(Text(note, style="dim"), (1, 0, 0, 0)))
 

@@ -37,7 +37,7 @@ class Flip:
     high: float
     basis: str
     simulated: bool
-    """The year was simulated again at some values, with straight lines between them."""
+    """The year was simulated again; flips lie between new answers on both sides of them."""
     below: Crossing | None
     above: Crossing | None
 

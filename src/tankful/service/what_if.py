@@ -124,7 +124,8 @@ def inputs_at(home: Home) -> tuple[tuple[str, str], ...]:
 def ground(loaded: LoadedCase, progress: Progress = silent) -> Landscape:
     """The options of a case, ready for flips, maps and futures."""
     progress(0, 1, "reading the case and the weather")
-    weighed = weigh(resolve(loaded, heater_series=heater_today_w), progress)
+    home = resolve(loaded, heater_series=heater_today_w)
+    weighed = weigh(home, progress, other_sizes=False)
     return landscape(weighed.comparison, weighed.fitting, progress)
 
 
