@@ -67,6 +67,7 @@ def test_other_faults_keep_their_own_mends() -> None:
         ('"22:00-07:00"', "22:00", "07:00"),
         ('"9 to 16"', "09:00", "16:00"),
         ('["10:30-15:00"]', "10:30", "15:00"),
+        ('"10pm to 7am"', "22:00", "07:00"),
     ],
 )
 def test_hours_in_one_text_are_shown_as_they_must_be_written(
@@ -78,7 +79,7 @@ def test_hours_in_one_text_are_shown_as_they_must_be_written(
     assert fault.mend == f'write hours = [{{ start = "{start}", end = "{end}" }}]'
 
 
-@pytest.mark.parametrize("written", ['"at night"', "22"])
+@pytest.mark.parametrize("written", ['"at night"', "22", '"10-3"', '"7-10pm"'])
 def test_what_tells_no_hours_is_shown_how_hours_are_written(written: str) -> None:
     place = '[place]\npostcode = "2480"\n[heater]\ncontrol = "hours"\n'
     (fault,) = faults(f"{place}hours = {written}\n")
