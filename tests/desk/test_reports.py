@@ -86,7 +86,7 @@ def test_a_report_carries_the_adviser_s_name_and_can_run_nothing(
     page.goto(f"{url}/report?size=short")
     with page.expect_download() as download:
         page.click("text=Download PDF", timeout=120_000)
-    assert download.value.suggested_filename == "report-i-person-i.pdf"
+    assert download.value.suggested_filename == "report-i-person-i-hot-water-report.pdf"
     assert Path(download.value.path()).read_bytes().startswith(b"%PDF-")
     preview = page.locator("iframe.preview").get_attribute("src") or ""
     answer = page.request.get(urljoin(url, preview))
