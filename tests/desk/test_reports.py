@@ -84,8 +84,9 @@ def test_a_report_carries_the_adviser_s_name_and_can_run_nothing(
     new_case(page, "Report <i>Person</i>")
     url = page.url
     page.goto(f"{url}/report?size=short")
+    expect(page.get_by_text("Download PDF")).to_be_visible(timeout=120_000)
     with page.expect_download() as download:
-        page.click("text=Download PDF", timeout=120_000)
+        page.click("text=Download PDF")
     assert download.value.suggested_filename == "report-i-person-i-hot-water-report.pdf"
     assert Path(download.value.path()).read_bytes().startswith(b"%PDF-")
     preview = page.locator("iframe.preview").get_attribute("src") or ""
