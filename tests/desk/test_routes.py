@@ -106,6 +106,7 @@ BODIES = {
     "/cases/{id}/state": {"state": one_of(*STATES), "was": one_of(*STATES)},
     "/cases/{id}/title": {"title": {"type": "string"}, "was": one_of("Hot water")},
     "/cases/{id}/upload": UPLOAD,
+    "/cases/{id}/use": {"name": one_of("meter.csv"), "instead_of": one_of("", "other.csv")},
     "/cases/{id}/drop": {"name": one_of("meter.csv"), "saw-meter.csv": one_of("e3b0")},
     "/settings": {
         **{name: {"type": "string"} for name in ("name", "contact", "foreword", "closing")},

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from pathlib import Path
 
 from tankful.casefile.household import meter_words
-from tankful.clock import standard_offset_h
-from tankful.errors import FileError
+from tankful.clock import standard_offset_h, year_clock
+from tankful.errors import Fault, FileError
 from tankful.site.place import find_place
 
 READINGS = (".csv", ".txt", ".dat")
@@ -17,10 +17,12 @@ READINGS = (".csv", ".txt", ".dat")
 
 @dataclass(frozen=True)
 class Preview:
-    """``field`` is the field of the case that could name the file."""
+    """``field`` is the field of the case that could name the file; ``unfit`` says why no answer
+    could use it all the same."""
 
     field: str
     lines: tuple[str, ...]
+    unfit: tuple[Fault, ...] = ()
 
 
 def preview(path: Path, *, postcode: str, time_zone: str) -> Preview:
@@ -42,10 +44,15 @@ def preview(path: Path, *, postcode: str, time_zone: str) -> Preview:
 
 
 def _meter(path: Path, tz: str) -> Preview:
+    from tankful.use.house_load import too_short
+    from tankful.use.meter_days import place_days
     from tankful.use.read_meter import read_meter
 
     meter = read_meter(path, tz=tz, utc_offset_h=standard_offset_h(date.today().year, tz))
-    return Preview("electricity.meter_file", (meter_words(meter), *meter.notes))
+    placed = place_days(meter, year_clock(date.today().year + 1, tz, 60))
+    short = too_short(placed, meter)
+    unfit = (replace(short, field="electricity.meter_file"),) if short else ()
+    return Preview("electricity.meter_file", (meter_words(meter), *meter.notes), unfit)
 
 
 def _weather(path: Path) -> Preview:

@@ -61,6 +61,7 @@ PAGES: tuple[tuple[str, str, Handler], ...] = (
     ("GET", "/cases/{id}/answer", answers.show),
     ("POST", "/cases/{id}/upload", files.upload),
     ("POST", "/cases/{id}/drop", files.drop),
+    ("POST", "/cases/{id}/use", files.use),
     ("GET", "/cases/{id}/preview", files.show),
     ("GET", "/cases/{id}/files/{name}", files.fetch),
     ("GET", "/cases/{id}/pictures", pictures.show),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import tomllib
 from collections.abc import Collection
 from dataclasses import dataclass, replace
 from pathlib import Path
@@ -10,7 +11,9 @@ from tankful.casefile.load import LoadedCase, check_text
 from tankful.casefile.read import printable
 from tankful.casefile.typed import Typed, typed_toml
 from tankful.desk.layout import FILE_FIELDS
-from tankful.errors import CaseError, Fault, TankfulError
+from tankful.errors import Fault, PlaceError, TankfulError
+from tankful.model.case import PlaceInput
+from tankful.site.place import find_place
 
 CASE_NAME = "case.toml"
 
@@ -36,25 +39,47 @@ def checked(typed: Typed, files: Collection[str], folder: Path) -> Checked:
     loaded = None
     try:
         loaded = check_text(toml, folder / CASE_NAME)
-    except CaseError as error:
+        _check_place(loaded.case.place)
+    except TankfulError as error:
         faults += [_asked(fault) for fault in error.faults]
     return Checked(toml, None if faults else loaded, tuple(faults))
 
 
-def at_fields(error: TankfulError) -> TankfulError:
-    """The error without lines of the case file that was written: its faults stand at fields."""
-    faults = [
-        replace(fault, line=None, file="") if Path(fault.file).name == CASE_NAME else fault
-        for fault in error.faults
-    ]
-    return type(error)(error.message, faults)
+def _check_place(place: PlaceInput) -> None:
+    """PlaceError for a postcode that is none: what is looked up so fast need not wait for an
+    answer."""
+    if place.postcode is None:
+        return
+    try:
+        find_place(place.postcode, latitude=place.latitude, longitude=place.longitude)
+    except PlaceError as error:
+        faults = [replace(fault, field=f"place.{fault.field}") for fault in error.faults]
+        raise PlaceError(error.message, faults) from None
+
+
+def at_fields(error: TankfulError, toml: str = "") -> TankfulError:
+    """The error of a case with its faults at the fields of the form: without lines of the case
+    file that was written, and what is wrong inside a file at the field that names it."""
+    return type(error)(error.message, [_at_field(fault, toml) for fault in error.faults])
+
+
+def _at_field(fault: Fault, toml: str) -> Fault:
+    file = Path(fault.file).name
+    if file == CASE_NAME:
+        fault, file = replace(fault, line=None, file=""), ""
+    for path in FILE_FIELDS:
+        table, _, name = path.partition(".")
+        named = tomllib.loads(toml).get(table, {}).get(name) if file and toml else None
+        if fault.field == name or (named is not None and named == file):
+            column = "" if fault.field in ("", "file", name, path) else f"{fault.field}: "
+            return replace(fault, field=path, problem=f"{column}{fault.problem}")
+    return replace(fault, field="place.postcode") if fault.field == "place" else fault
 
 
 def _asked(fault: Fault) -> Fault:
-    """A fault of the place as a whole stands at the postcode, the first that is asked."""
-    if fault.field != "place":
-        return fault
-    return replace(fault, field="place.postcode", mend="give the postcode")
+    """A case without a place is asked for the postcode first."""
+    found = _at_field(fault, "")
+    return replace(found, mend="give the postcode") if fault.field == "place" else found
 
 
 def _stray(path: str, text: str, files: Collection[str]) -> Fault:

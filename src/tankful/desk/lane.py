@@ -105,6 +105,6 @@ def _done(task: Task, job: Any, jobs: Connection, stop: Event) -> Done:
     except TankfulError as fault:
         from tankful.desk.check import at_fields
 
-        return Done(fault=at_fields(fault))
+        return Done(fault=at_fields(fault, getattr(job, "toml", "")))
     except Exception:
         return Done(bug=traceback.format_exc())

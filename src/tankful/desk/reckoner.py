@@ -19,6 +19,7 @@ from tankful.desk.process import LOOK_S, Lane, without_bug
 
 if TYPE_CHECKING:
     from tankful.advice.quick import Settings
+    from tankful.errors import Fault
     from tankful.model.answer import Answer
 
 
@@ -92,6 +93,12 @@ class Reckoner:
         if standing is None or standing.wanted.toml != toml or standing.whole is None:
             return None
         return standing.whole.answer
+
+    def faults(self, case_id: str, job: Job) -> tuple[Fault, ...]:
+        """What stood in the way of an answer to a state of a case, so far as it is known."""
+        standing = self.standing(case_id)
+        done = standing.best_known if standing and standing.wanted == job else None
+        return done.fault.faults if done and done.fault else ()
 
     async def wait(self, case_id: str, *, whole: bool, at_most_s: float) -> Standing | None:
         """Wait for the quick answer, or the whole one, to the case's present state; no longer

@@ -54,6 +54,7 @@ def fault_words(fault: Fault) -> str:
         problem + (f" (found {value})" if value else ""),
         f"allowed: {allowed}" if allowed else "",
         mend,
+        f"line {fault.line} of {fault.file}" if fault.line and fault.file else "",
     )
     return _with_days(" ".join(raised(sentence(part)) for part in parts if part))
 

@@ -76,7 +76,9 @@ def load_from_meter(
     do not fit together.
     """
     placed = place_days(meter, clock)
-    _check_cover(placed, meter)
+    short = too_short(placed, meter)
+    if short is not None:
+        raise FileError("The meter file is too short.", [short])
     month = month_of_day(clock.year)
     load_kw = _placed_kw(meter.import_kwh, meter, placed)
     own_kw, pv_notes = _self_used_kw(meter, clock, placed, pv_w, pv_kw)
@@ -97,19 +99,19 @@ def load_from_meter(
     )
 
 
-def _check_cover(placed: PlacedDays, meter: MeterData) -> None:
+def too_short(placed: PlacedDays, meter: MeterData) -> Fault | None:
+    """What is wrong with readings that cover too little of the year; ``None`` where they do not."""
     days = int(placed.near.sum())
-    if days < FEWEST_DAYS:
-        fault = Fault(
-            "meter_file",
-            f"readings cover only {days} days of the year",
-            allowed=f"at least {FEWEST_DAYS} days, better a whole year",
-            mend="ask for a longer period, or leave `meter_file|<electricity.meter_file>` out "
-            "and give "
-            "`annual_use_kwh|<electricity.annual_use_kwh>`",
-            file=meter.file,
-        )
-        raise FileError("The meter file is too short.", [fault])
+    if days >= FEWEST_DAYS:
+        return None
+    return Fault(
+        "meter_file",
+        f"readings cover only {days} days of the year",
+        allowed=f"at least {FEWEST_DAYS} days, better a whole year",
+        mend="ask for a longer period, or leave `meter_file|<electricity.meter_file>` out "
+        "and give `annual_use_kwh|<electricity.annual_use_kwh>`",
+        file=meter.file,
+    )
 
 
 def _cover_note(placed: PlacedDays) -> str:

@@ -12,12 +12,15 @@ from tankful.advice.headline import after_headline, headline
 from tankful.advice.why import option_sentences
 from tankful.advice.wording import control_sentence, money, years
 from tankful.casefile.bill_words import bill_sentences
+from tankful.casefile.naming import slot_of
 from tankful.desk.check import Checked
+from tankful.desk.form import by_slot
 from tankful.desk.pages.cases import look
 from tankful.desk.reckoner import Reckoner, Standing
 from tankful.desk.store import works
 from tankful.desk.store.works import Work
 from tankful.desk.visit import Visit
+from tankful.errors import Fault
 from tankful.model.answer import Answer
 
 MOST_SHOWN = 5
@@ -33,7 +36,8 @@ async def show(visit: Visit) -> Response:
     if seen.loaded is None:
         standing = reckoner.standing(work.id)
         last = standing.last if standing else None
-        return visit.page("answer.html", step="mend", faults=seen.faults, work=work, **_words(last))
+        beside = _beside(seen.faults)
+        return visit.page("answer.html", step="mend", work=work, **beside, **_words(last))
     reckoner.want(work.id, seen.toml, seen.loaded.path.parent)
     whole = visit.asked("whole") == "1"
     standing = await reckoner.wait(work.id, whole=whole, at_most_s=WAIT_S)
@@ -50,14 +54,20 @@ def _shown(visit: Visit, work: Work, standing: Standing | None) -> Response:
     done = standing.best_known if standing else None
     if standing is None or done is None:
         last = standing.last if standing else None
-        return visit.page("answer.html", step="wait", faults=(), work=work, **_words(last))
+        return visit.page("answer.html", step="wait", work=work, **_beside(()), **_words(last))
     if done.fault is not None:
-        return visit.page(
-            "answer.html", step="fault", faults=(), work=work, error=done.fault, **_words(None)
-        )
+        faults = tuple(fault for fault in done.fault.faults if slot_of(fault.field))
+        words = {**_beside(faults), **_words(None)}
+        return visit.page("answer.html", step="fault", work=work, error=done.fault, **words)
     step = "whole" if standing.whole else "quick"
     words = {**_words(done.answer), **_changes(standing, done.answer)}
-    return visit.page("answer.html", step=step, faults=(), work=work, **words)
+    return visit.page("answer.html", step=step, work=work, **_beside(()), **words)
+
+
+def _beside(faults: tuple[Fault, ...]) -> dict[str, Any]:
+    """What the form beside the answer shows as to mend: what only answering finds as well."""
+    slots = by_slot(faults)
+    return {"faults": faults, "loose": slots.pop("", ()), "slots": slots}
 
 
 def _changes(standing: Standing, answer: Answer | None) -> dict[str, str]:

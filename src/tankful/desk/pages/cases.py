@@ -5,15 +5,18 @@ from __future__ import annotations
 import re
 import secrets
 from collections.abc import Iterable, Mapping
+from dataclasses import replace
 from typing import Any
 
 import sqlalchemy as sa
 from starlette.responses import Response
 
+from tankful.casefile.naming import slot_of
 from tankful.casefile.typed import field_at, typed_toml
 from tankful.casefile.write import case_text
 from tankful.desk.check import Checked, checked
 from tankful.desk.form import FormField, Group, Source, by_slot, form_of, item_at
+from tankful.desk.lane import Job
 from tankful.desk.leftovers import files_root
 from tankful.desk.reckoner import Reckoner
 from tankful.desk.store import clients, saves, steps, works
@@ -35,12 +38,28 @@ def look(db: sa.Connection, work: Work) -> tuple[Checked, frozenset[str]]:
     return checked(work.typed, files, folder), files
 
 
+def look_again(visit: Visit, db: sa.Connection, work: Work) -> tuple[Checked, frozenset[str]]:
+    """As ``look``, with what stood in the way of an answer to the case as it is now, where that is
+    at a field: a place without weather, a meter file that is too short."""
+    seen, files = look(db, work)
+    return replace(seen, faults=seen.faults + found_by_answer(visit, work, seen)), files
+
+
+def found_by_answer(visit: Visit, work: Work, seen: Checked) -> tuple[Fault, ...]:
+    """What an answer to the case as it is now was refused for, so far as it is at fields."""
+    if seen.loaded is None:
+        return ()
+    reckoner: Reckoner = visit.desk.kept["reckoner"]
+    faults = reckoner.faults(work.id, Job(seen.toml, seen.loaded.path.parent))
+    return tuple(fault for fault in faults if slot_of(fault.field))
+
+
 def show(visit: Visit) -> Response:
     """The case form beside the answer."""
     with visit.reads() as db:
         work = works.get_work(db, visit.id())
         client = clients.get_client(db, work.client_id)
-        seen, files = look(db, work)
+        seen, files = look_again(visit, db, work)
         digests = list_uploads(db, work.id)
     return visit.page(
         "case.html",
@@ -68,11 +87,11 @@ def save(visit: Visit) -> Response:
     """Keep what was typed; the answer tells the page what to show anew."""
     texts = {name: text for name, text in visit.form.items() if name not in ("seen", "window")}
     with visit.reads() as db:
-        before, _ = look(db, works.get_work(db, visit.id()))
+        before, _ = look_again(visit, db, works.get_work(db, visit.id()))
     with visit.db() as db:
         saved = saves.save(db, visit.id(), texts, _seen(visit), visit.who, window_of(visit))
     with visit.reads() as db:
-        after, files = look(db, saved.work)
+        after, files = look_again(visit, db, saved.work)
     return _saved(visit, saved, before.faults, after, files, texts)
 
 
@@ -83,7 +102,7 @@ def news(visit: Visit) -> Response:
         found = saves.news(db, visit.id(), seen, window)
         if not found.elsewhere:
             return _state_news(visit, db, found.work)
-        after, files = look(db, found.work)
+        after, files = look_again(visit, db, found.work)
     return _saved(visit, found, (), after, files, {})
 
 
@@ -153,7 +172,7 @@ def _step(visit: Visit, step: Any, done: str) -> Response:
     with visit.db() as db:
         stepped = step(db, visit.id(), visit.who, window_of(visit), instead)
     with visit.reads() as db:
-        seen, files = look(db, stepped.work)
+        seen, files = look_again(visit, db, stepped.work)
     _begin_answer(visit, stepped.work, seen)
     response = visit.page(
         "form_anew.html",
@@ -171,7 +190,7 @@ def open_row(visit: Visit) -> Response:
     path = visit.asked("open")
     with visit.reads() as db:
         work = works.get_work(db, visit.id())
-        seen, files = look(db, work)
+        seen, files = look_again(visit, db, work)
     group = _list_around(path, Source(work.typed, by_slot(seen.faults), opened=(path,)))
     return visit.page("group.html", group=group, work=work, files=sorted(files), opened=path)
 
@@ -183,7 +202,7 @@ def remove_row(visit: Visit) -> Response:
     with visit.db() as db:
         saved = saves.remove_row(db, visit.id(), row, _seen(visit), visit.who, window_of(visit))
     with visit.reads() as db:
-        seen, files = look(db, saved.work)
+        seen, files = look_again(visit, db, saved.work)
     if saved.conflicts:
         fault = Fault(row, "changed in another window", mend="reload the page, then remove it")
         raise CaseError("The row was not removed.", [fault])
@@ -212,7 +231,7 @@ def show_field(visit: Visit) -> Response:
         raise MissingError("There is no such field.", [Fault(path[:60], "no such field")])
     with visit.reads() as db:
         work = works.get_work(db, visit.id())
-        seen, files = look(db, work)
+        seen, files = look_again(visit, db, work)
     item = item_at(path, Source(work.typed, by_slot(seen.faults)))
     assert isinstance(item, FormField)
     return visit.page("field.html", item=item, work=work, files=sorted(files))

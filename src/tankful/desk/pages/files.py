@@ -7,10 +7,11 @@ from starlette.responses import Response
 
 from tankful.casefile.preview import Preview, preview
 from tankful.casefile.typed import Typed
+from tankful.desk.check import at_fields
 from tankful.desk.form import Source, by_slot, item_at
 from tankful.desk.layout import FILE_FIELDS
 from tankful.desk.leftovers import files_root
-from tankful.desk.pages.cases import look, window_of
+from tankful.desk.pages.cases import look_again, window_of
 from tankful.desk.store import saves, works
 from tankful.desk.store.record import last, note
 from tankful.desk.store.uploads import (
@@ -43,7 +44,7 @@ def upload(visit: Visit) -> Response:
     held = _understood(visit, name)
     with visit.db() as db:
         work = works.get_work(db, visit.id(), lock=True)
-        if isinstance(held, Preview) and not work.typed.get(held.field):
+        if isinstance(held, Preview) and not held.unfit and not work.typed.get(held.field):
             named = {held.field: name}
             saves.save(db, work.id, named, work.number, visit.who, window_of(visit))
         return _files(visit, db, {name: held}, said)
@@ -102,6 +103,23 @@ def drop(visit: Visit) -> Response:
         return _files(visit, db, {})
 
 
+def use(visit: Visit) -> Response:
+    """Have the case use a file in the place of the one that the page shows as used."""
+    name = visit.form.get("name", "")
+    with visit.reads() as db:
+        get_upload(db, visit.id(), name)
+    held = _understood(visit, name)
+    with visit.db() as db:
+        work = works.get_work(db, visit.id(), lock=True)
+        if isinstance(held, TankfulError) or held.unfit:
+            return _files(visit, db, {name: held}, f"“{name}” cannot be used.", status=409)
+        if work.typed.get(held.field, "") != visit.form.get("instead_of", ""):
+            said = "Another file has been chosen meanwhile: nothing was changed."
+            return _files(visit, db, {name: held}, said, status=409)
+        saves.save(db, work.id, {held.field: name}, work.number, visit.who, window_of(visit))
+        return _files(visit, db, {name: held})
+
+
 def _understood(visit: Visit, name: str) -> Understood:
     """A file as understood, or what is wrong with it. Read outside of any transaction."""
     with visit.reads() as db:
@@ -111,7 +129,7 @@ def _understood(visit: Visit, name: str) -> Understood:
     try:
         return preview(folder / name, **place)
     except TankfulError as error:
-        return error
+        return at_fields(error)
 
 
 def _files(
@@ -124,7 +142,7 @@ def _files(
 ) -> Response:
     """The list of files, and what else of the page hangs on it."""
     work = works.get_work(db, visit.id())
-    seen, files = look(db, work)
+    seen, files = look_again(visit, db, work)
     slots = by_slot(seen.faults)
     response = visit.page(
         "files_anew.html",

@@ -186,6 +186,22 @@ function putAnswer(body, html) {
   if (inside) document.querySelector(`#${inside} > summary`)?.focus({ preventScroll: true });
 }
 
+// What is to mend as of this answer, also what only answering finds, goes to its fields.
+function putFaults(told) {
+  if (!told) return;
+  for (const slot of document.querySelectorAll("#form .fault[data-for]:not(.conflict)")) {
+    const now = told.getElementById(slot.id)?.innerHTML ?? "";
+    if (slot.innerHTML !== now) slot.innerHTML = now;
+  }
+  const list = document.getElementById("to-mend");
+  const now = told.getElementById("to-mend");
+  if (list.textContent !== now.textContent) {
+    now.querySelector("details")?.toggleAttribute("open", Boolean(list.querySelector("[open]")));
+    list.replaceChildren(...now.childNodes);
+  }
+  markFaults();
+}
+
 function sayAnswer(body) {
   const said = document.getElementById("answer-said");
   const words = [...body.querySelectorAll("[data-say]")].map((part) => part.textContent.trim());
@@ -212,6 +228,7 @@ async function renewAnswer(whole) {
       return;
     }
     putAnswer(body, await reply.text());
+    putFaults(body.querySelector("template[data-beside]")?.content);
     next = body.querySelector("[data-next]")?.dataset.next;
   } catch {
     if (mine.signal.aborted) return;
