@@ -84,6 +84,7 @@ def test_a_report_carries_the_adviser_s_name_and_can_run_nothing(
     new_case(page, "Report <i>Person</i>")
     url = page.url
     page.goto(f"{url}/report?size=short")
+    page.click("text=Make the short report")
     expect(page.get_by_text("Download PDF")).to_be_visible(timeout=120_000)
     with page.expect_download() as download:
         page.click("text=Download PDF")
@@ -125,6 +126,7 @@ def test_a_report_shows_its_making_and_is_kept_with_the_state_of_the_case(page: 
     url = page.url
     change(page, url, "place.postcode", "2600")
     page.goto(f"{url}/report?size=short")
+    page.click("text=Make the short report")
     expect(page.locator("#report-said")).to_have_text("The report is ready.", timeout=120_000)
     assert faults_of_access(page) == []
     first = page.locator("iframe.preview").get_attribute("src")
@@ -153,7 +155,9 @@ def test_a_report_on_its_way_is_called_off_by_keyboard(page: Page, scheme: Any) 
     page.emulate_media(color_scheme=scheme)
     new_case(page, "Calls Off")
     page.click("a:text-is('Report')")
-    page.wait_for_url("**/report")
+    assert faults_of_access(page) == []
+    page.click("text=Make the full report")
+    page.wait_for_url("**/report?size=full")
     said = page.locator("#report-said")
     expect(said).to_contain_text(re.compile("Step [2-4] of 5, "), timeout=120_000)
     expect(page.locator("[data-far]")).to_contain_text("Step ")
@@ -164,7 +168,7 @@ def test_a_report_on_its_way_is_called_off_by_keyboard(page: Page, scheme: Any) 
     page.keyboard.press("Enter")
     expect(said).to_have_text("The report was called off.")
     make = page.locator("#act-report")
-    expect(make).to_have_text("Make it")
+    expect(make).to_have_text("Make the full report")
     expect(make).to_be_focused()
     assert page.locator("iframe").count() == 0
 
@@ -175,12 +179,13 @@ def test_a_desk_that_is_started_anew_says_that_the_report_broke_off(
     page = mortal_page
     new_case(page, "Breaks Off")
     page.click("a:text-is('Report')")
+    page.click("text=Make the full report")
     expect(page.locator("[data-far]")).to_contain_text("Step ", timeout=60_000)
     mortal.kill()
     expect(page.locator("[data-far]")).to_contain_text("does not answer", timeout=10_000)
     mortal.start()
     expect(page.locator(".step.stopped")).to_contain_text("broke off", timeout=30_000)
-    expect(page.locator("#act-report")).to_have_text("Make it")
+    expect(page.locator("#act-report")).to_have_text("Make the full report")
     complaints = page.complaints  # type: ignore[attr-defined]
     complaints[:] = [text for text in complaints if "ERR_" not in text and "htmx:" not in text]
 

@@ -64,6 +64,10 @@ def report(browser: Browser, case: str, **asked: str) -> str:
     return in_words(answer)
 
 
+def begin(browser: Browser, case: str) -> str:
+    return report(browser, case, go="1")
+
+
 def of(case: str) -> Done:
     text = f"Report of {case}".encode()
     return Done(report=Printed(b"%PDF-" + text, text))
@@ -98,9 +102,9 @@ def test_reports_of_two_clients_go_to_those_who_asked_and_their_takers_are_noted
     office: Desk, bench: Bench, ada: Browser, cid: Browser
 ) -> None:
     hers, his = a_case(ada, "Her Client"), a_case(cid, "His Client")
-    assert ada.get(f"{hers}/report").status_code == 200
+    assert "Call it off" in begin(ada, hers)
     until(lambda: len(bench.begun) == 1)
-    said = in_words(cid.get(f"{his}/report"))
+    said = begin(cid, his)
     assert "Waits for 1 report before it" in said
     come(bench, ada, hers)
     until(lambda: len(bench.begun) == 2)
@@ -127,6 +131,7 @@ def test_one_report_that_two_ask_for_at_once_is_made_once_for_both(
 ) -> None:
     case = a_case(ada, "Both Their Client")
     for browser in (ada, cid):
+        assert "Call it off" in begin(browser, case)
         assert "Call it off" in in_words(browser.get(f"{case}/report"))
     come(bench, ada, case)
     assert len(bench.begun) == 1
@@ -139,26 +144,30 @@ def test_calling_off_a_report_leaves_it_to_who_else_waits_for_it(
 ) -> None:
     case = a_case(ada, "Both Their Client")
     for browser in (ada, cid):
-        browser.get(f"{case}/report")
+        begin(browser, case)
     until(lambda: bool(bench.begun))
     said = report(ada, case, stop="1")
     assert "The report was called off." in said
-    assert "Make it" in said
+    assert "Make the full report" in said
     assert "Call it off" in report(cid, case)
     come(bench, cid, case)
     assert len(bench.begun) == 1
     assert "Download PDF" in in_words(ada.get(f"{case}/report"))
 
 
-def test_a_report_that_was_called_off_waits_for_the_button_until_the_case_changes(
+def test_no_report_is_begun_unasked_and_one_that_was_called_off_waits_for_the_button(
     bench: Bench, ada: Browser
 ) -> None:
     case = a_case(ada, "Thinks Again")
-    ada.get(f"{case}/report")
+    page = in_words(ada.get(f"{case}/report"))
+    assert "Make the full report" in page
+    assert "Make the short report" in page
+    assert bench.begun == []
+    begin(ada, case)
     report(ada, case, stop="1")
     for _ in range(2):
         page = in_words(ada.get(f"{case}/report"))
-        assert "Make it" in page
+        assert "Make the full report" in page
         assert "Call it off" not in page
     assert "Call it off" in report(ada, case, go="1")
     report(ada, case, stop="1")
@@ -168,28 +177,42 @@ def test_a_report_that_was_called_off_waits_for_the_button_until_the_case_change
         headers=PART,
     )
     assert saved.status_code == 200
+    assert "Call it off" not in in_words(ada.get(f"{case}/report"))
+
+
+def test_the_report_that_is_there_or_under_way_is_shown(bench: Bench, ada: Browser) -> None:
+    case = a_case(ada, "Wants It Short")
+    asked = {"size": "short", "go": "1", "first": "1"}
+    sent = ada.get(f"{case}/report/part", params=asked, headers=PART)
+    assert sent.headers["hx-redirect"] == f"{case}/report?size=short"
     assert "Call it off" in in_words(ada.get(f"{case}/report"))
+    until(lambda: bool(bench.begun))
+    bench.becomes(of(case), bench.begun[-1].toml)
+    until(lambda: "Download PDF" in in_words(ada.get(f"{case}/report")))
+    assert [order.kind for order in bench.begun] == ["brief"]
+    full = in_words(ada.get(f"{case}/report?size=full"))
+    assert "Make the full report" in full
 
 
-def test_a_report_whose_page_was_left_is_dropped_and_begun_anew_by_opening_it(
+def test_a_report_whose_page_was_left_is_dropped_and_waits_for_the_button(
     bench: Bench, ada: Browser
 ) -> None:
     case = a_case(ada, "Closes The Tab")
-    ada.get(f"{case}/report")
+    begin(ada, case)
     until(lambda: bool(bench.begun))
     bench.now += UNWATCHED_S - 1.0
-    assert "Make it" not in report(ada, case, watch="1")
+    assert "Make the full" not in report(ada, case, watch="1")
     bench.now += UNWATCHED_S + 1.0
     until(lambda: len(bench.dropped) == 1)
     assert "broke off" in report(ada, case, watch="1")
-    assert "Call it off" in in_words(ada.get(f"{case}/report"))
+    assert "Make the full report" in in_words(ada.get(f"{case}/report"))
 
 
 def test_a_fault_is_told_and_not_tried_again_by_opening_the_page(
     bench: Bench, ada: Browser
 ) -> None:
     case = a_case(ada, "Has A Fault")
-    ada.get(f"{case}/report")
+    begin(ada, case)
     until(lambda: bool(bench.begun))
     fault = CaseError("No report.", [Fault("logo", "is too strange", mend="choose another")])
     bench.becomes(Done(fault=fault), bench.begun[0].toml)
@@ -203,7 +226,7 @@ def test_a_reader_has_a_report_made_and_takes_it_and_the_case_stays_as_it_was(
 ) -> None:
     case = a_case(ada, "Is Read")
     before = work_of(office, case)
-    ben.get(f"{case}/report")
+    begin(ben, case)
     come(bench, ben, case)
     assert taken(ben, case) == (f"Report of {case}",) * 2
     assert takers(office, case) == [("ben", "html"), ("ben", "pdf")]
@@ -239,7 +262,7 @@ def work_of(office: Desk, case: str) -> Work:
 
 def test_after_signing_out_no_report_can_be_reached(bench: Bench, ada: Browser) -> None:
     case = a_case(ada, "Stays Private")
-    ada.get(f"{case}/report")
+    begin(ada, case)
     come(bench, ada, case)
     addresses = (*links(ada, case), f"{case}/report", f"{case}/report/part?go=1")
     for address in addresses:
@@ -272,7 +295,8 @@ def test_two_advisers_get_the_reports_of_their_households_from_a_desk_at_work(
             cases[person.name] = f"/cases/{case}"
         for person in desk.advisers:
             for case in cases.values():  # their own and the other's
-                person.http.get(f"{case}/report?size=short")
+                asked = {"size": "short", "go": "1"}
+                person.http.get(f"{case}/report/part", params=asked, headers=PART)
         for person in desk.advisers:
             for name, case in cases.items():
                 found: list[str] = []

@@ -74,7 +74,7 @@ QUERIES = {
     "/cases/{id}/report": {"size": one_of("full", "short")},
     "/cases/{id}/report/part": {
         "size": one_of("full", "short"),
-        **{name: one_of("1") for name in ("go", "stop", "watch", "heard", "know")},
+        **{name: one_of("1") for name in ("go", "first", "stop", "watch", "heard", "know")},
     },
     "/cases/{id}/report/{kind}": {name: one_of("1") for name in ("state", "name", "save")},
     "/enter": {"key": {"type": "string"}},

@@ -37,6 +37,16 @@ def state(name: str) -> str:
     return STATE_WORDS.get(name, name)
 
 
+UNITS = "°C|degC|kWh|kW|MJ|m²|m2|L|%|K|km|mm|m|min|h|s|dB|litres|years|days|hours|people|cents"
+"""What is not to be parted from its number at the end of a line."""
+
+
+def unbroken(text: str) -> str:
+    """Text, or a part of a page, in which numbers and their units stay on one line."""
+    held = re.sub(rf"(?<=\d) (?=(?:{UNITS})(?![A-Za-z]))", "\u00a0", text)
+    return type(text)(held)  # a part of a page stays one
+
+
 def done(what: str) -> str:
     """A line of the record, with the states of the work in words."""
     return re.sub(r"^state is now (\w+)", lambda it: f"state is now “{state(it[1])}”", what)
@@ -93,6 +103,7 @@ FILTERS: dict[str, Callable[..., Any]] = {
     "when": when,
     "state": state,
     "done": done,
+    "unbroken": unbroken,
     "anchor": anchor,
     "slot": slot_of,
     "named": name_of,

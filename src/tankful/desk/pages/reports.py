@@ -69,12 +69,6 @@ class Desired:
         return self.task.fault if self.task and self._is_of_now else None
 
     @property
-    def begins(self) -> bool:
-        """Whether opening the page begins it: not again after a fault, or once called off."""
-        ended = self.task is not None and self.task.over and self._is_of_now
-        return (self.can_start or self.outrun) and not ended
-
-    @property
     def can_start(self) -> bool:
         return bool(self.state) and (self.report is None or self.stale) and not self.running
 
@@ -95,29 +89,40 @@ class Desired:
 
 
 def show(visit: Visit) -> Response:
-    """The page of a report; one that is not at hand is begun, unless it was called off."""
-    desired = _desired(visit)
-    if desired.begins:
-        desired = _begun(visit, desired)
+    """The page of a report: of the size that is asked for, or else of the one that is there or
+    under way; without any it is a choice between the two. None is begun unasked."""
+    asked = visit.asked("size")
+    found = [_desired(visit, size) for size in ((asked,) if asked else SIZES)]
+    chosen = next((one for one in found if asked or one.report or one.task), None)
+    desired = chosen or found[0]
     with visit.reads() as db:
         client = clients.get_client(db, desired.work.client_id)
     return visit.page(
-        "report.html", client=client, desired=desired, work=desired.work, said="", lost=False
+        "report.html",
+        client=client,
+        chosen=chosen is not None,
+        desired=desired,
+        work=desired.work,
+        said="",
+        lost=False,
     )
 
 
 def show_part(visit: Visit) -> Response:
-    """The report anew. ``go`` begins it, ``stop`` calls it off, ``watch`` asks how far it is,
+    """The report anew. ``go`` begins it (``first``: from the choice between the two, which the
+    report's own page takes the place of), ``stop`` calls it off, ``watch`` asks how far it is,
     ``know`` whether the case is still in the state that the page knows."""
     if not visit.is_fragment:
         return visit.go(f"/cases/{visit.id()}/report")
     asked = visit.request.query_params
-    desired = _desired(visit)
+    desired = _desired(visit, asked.get("size", "full"))
     if asked.get("stop"):
         _studio(visit).call_off(visit.who, desired.work.id, SIZES[desired.size])
         desired = replace(desired, task=None)
     elif asked.get("go") and desired.can_start:
         desired = _begun(visit, desired)
+    if asked.get("first"):
+        return visit.go(f"/cases/{visit.id()}/report?size={desired.size}")
     watching = bool(asked.get("watch"))
     if watching and desired.running:
         told = "" if asked.get("heard") == desired.stage else desired.stage
@@ -167,8 +172,7 @@ def file(visit: Visit) -> Response:
     return Response(content, media_type=KINDS[kind], headers=headers)
 
 
-def _desired(visit: Visit) -> Desired:
-    size = visit.request.query_params.get("size", "full")
+def _desired(visit: Visit, size: str) -> Desired:
     if size not in SIZES:
         raise MissingError("There is no such report.", [Fault("size", "no such size", size[:20])])
     with visit.reads() as db:
