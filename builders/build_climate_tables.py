@@ -111,6 +111,11 @@ def localities(folder: Path) -> list[Row]:
     ]
 
 
+MISPLACED = {"7151": ("-54.50", "158.94")}
+"""Postcodes that the list of places puts elsewhere: Macquarie Island lies halfway to Antarctica
+(from memory)."""
+
+
 def postcodes(folder: Path) -> list[Row]:
     """Position of each postcode; zones are looked up in their own table."""
     return [
@@ -118,10 +123,10 @@ def postcodes(folder: Path) -> list[Row]:
             "postcode": row["postcode"],
             "state": row["state"],
             "name": row["first_place"],
-            "latitude": row["lat"],
-            "longitude": row["lon"],
+            "latitude": MISPLACED.get(row["postcode"], (row["lat"],))[0],
+            "longitude": MISPLACED.get(row["postcode"], (row["lon"],))[-1],
             "spread_km": row["max_spread_km"],
-            "source_id": "geonames-au-postcodes",
+            "source_id": "memory" if row["postcode"] in MISPLACED else "geonames-au-postcodes",
         }
         for row in read(folder / "postcodes.csv")
     ]

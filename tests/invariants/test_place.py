@@ -120,3 +120,10 @@ def test_a_place_abroad_has_no_zones_and_its_impossibilities_are_told_together()
     with pytest.raises(PlaceError) as refused:
         place_abroad(120.0, 300.0, "../etc/passwd", country="XX")
     assert len(refused.value.faults) == 3
+
+
+def test_an_island_far_off_has_no_typical_year_of_the_mainland() -> None:
+    """Macquarie Island: 54.5 degrees south, some 1,500 km from Tasmania (from memory)."""
+    island = find_place("7151")
+    assert 1300.0 < island.climate_distance_km < 1700.0
+    assert any("a weather file for the home is needed" in note for note in island.notes)

@@ -52,8 +52,12 @@ ABOUT = {
 }
 ASKS = {"one": ("option",), "day": ("option", "beside", "date"), "map": ("x", "y")}
 """What is chosen for a picture."""
-TAKES = {"flips": "some 10 seconds", "map": "a few seconds", "futures": "some 20 seconds"}
-"""How long what is not drawn at once takes on an ordinary computer."""
+TAKES = {
+    "flips": "about 8 seconds when nothing else runs",
+    "map": "a few seconds",
+    "futures": "about 15 seconds when nothing else runs",
+}
+"""How long what is not drawn at once takes on an ordinary computer (bench/RESULTS.md)."""
 LONGEST = 60
 
 
