@@ -48,7 +48,8 @@ def short_of(whole: Path, days: int) -> bytes:
     """The first days of each register of a NEM12 file."""
     kept, so_far = [], 0
     for line in whole.read_bytes().splitlines(keepends=True):
-        so_far = 0 if line.startswith(b"200,") else so_far + line.startswith(b"300,")
+        so_far += line.startswith(b"300,")
+        so_far = 0 if line.startswith((b"200,", b"900")) else so_far
         kept += [line] if so_far <= days else []
     return b"".join(kept)
 
