@@ -124,6 +124,7 @@ def test_an_uploaded_meter_file_is_understood_and_used(page: Page, tmp_path: Pat
 def test_a_copied_case_has_the_files_too_and_they_can_be_fetched(page: Page) -> None:
     page.fill("[name=client]", "Two Cases")
     page.fill("[name='place.postcode']", "2480")
+    page.fill("[name='electricity.arrays[1].kw']", "6.6")
     page.click("text=Start the case")
     page.wait_for_url("**/cases/*")
     first = page.url
