@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from tankful.casefile.load import LoadedCase, check_text
+from tankful.casefile.naming import name_of
 from tankful.casefile.read import printable
 from tankful.casefile.typed import Typed, typed_toml
 from tankful.desk.layout import FILE_FIELDS
@@ -71,8 +72,9 @@ def _at_field(fault: Fault, toml: str) -> Fault:
         table, _, name = path.partition(".")
         named = tomllib.loads(toml).get(table, {}).get(name) if file and toml else None
         if fault.field == name or (named is not None and named == file):
-            column = "" if fault.field in ("", "file", name, path) else f"{fault.field}: "
-            return replace(fault, field=path, problem=f"{column}{fault.problem}")
+            if fault.field in ("", "file", name, path):
+                return replace(fault, field=path)
+            return replace(fault, field=path, problem=f"{name_of(fault.field)}: {fault.problem}")
     return replace(fault, field="place.postcode") if fault.field == "place" else fault
 
 
