@@ -14,6 +14,7 @@ from tankful.advice.life import life_of
 from tankful.advice.money_levers import money_levers
 from tankful.advice.option import Option, like_for_like, remaining_life_years
 from tankful.advice.options import build_options
+from tankful.advice.why import option_sentences
 from tankful.casefile.given import field_words
 from tankful.model.answer import OptionResult
 from tankful.model.case import ONE_OFF, Family
@@ -218,3 +219,29 @@ def test_a_tank_too_large_rules_out_its_own_quote_alone(place) -> None:
     ruled_out = next(item for item in excluded if item.id == "heat-pump-timed-2")
     assert ruled_out.label == "Heat pump, on its timer (B)"
     assert "315 L" in ruled_out.reason
+
+
+GAS = '[heater]\nkind = "gas_storage"\n[gas]\nconnected = true\n'
+
+
+def test_a_usual_circuit_is_added_to_a_quote_that_does_not_hold_it_and_named(weighed) -> None:
+    """500 AUD for the circuit of a tank (data/equipment.csv, judgement)."""
+    without = by_id(weighed(quote(SMALL) + GAS))["heat-pump-timed"].upfront
+    held = by_id(weighed(quote(SMALL + "includes_wiring = true\n") + GAS))["heat-pump-timed"]
+    assert (without.quoted, without.wiring, without.installed) == (3400.0, 500.0, 3900.0)
+    assert (held.upfront.wiring, held.upfront.installed) == (0.0, 3400.0)
+    said = " ".join(
+        option_sentences(by_id(weighed(quote(SMALL) + GAS))["heat-pump-timed"], 15, "AUD")
+    )
+    assert "($3,400 quoted + $500 wiring that the quote is not taken to hold)" in said
+    assert "wiring" not in " ".join(option_sentences(held, 15, "AUD"))
+
+
+def test_quotes_are_told_what_the_sums_took_to_be_alike_in_them(weighed) -> None:
+    cheap, dear = ("installed_price = 3400.0\ntank_l = 215.0\n", "installed_price = 4700.0\n")
+    (kind,) = weighed(quote(cheap) + quote(dear)).quotes
+    assert kind.alike == ("efficiency (COP)", "life", "upkeep")
+    assert kind.apart == ("price", "litres")
+    (kind,) = weighed(quote(SMALL) + quote(LARGE)).quotes
+    assert kind.alike == ("upkeep",)
+    assert kind.apart == ("price", "litres", "efficiency (COP)", "life")

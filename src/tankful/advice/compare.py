@@ -25,6 +25,7 @@ from tankful.advice.sizing import sizing_of, with_other_size
 from tankful.advice.water import wait_water_l_per_day
 from tankful.model.answer import ControlChoice, OptionResult, Upfront, YearOne
 from tankful.model.home import Home
+from tankful.model.kinds import ONE_OFF
 from tankful.model.result import YearSums
 from tankful.model.sizing import Sizing
 from tankful.model.system import WaterHeater
@@ -244,4 +245,8 @@ def upfront_of(home: Home, option: Option, leaving_gas: float) -> Upfront:
         certificate_value=certificates * home.case.wishes.certificate_price,
         rebate=sum(part.rebate for part in parts),
         leaving_gas=leaving_gas,
+        quoted=sum(part.installed_price for part in parts if part.is_priced),
+        wiring=sum(
+            part.installed_price for part in parts if part.family in ONE_OFF and not part.is_priced
+        ),
     )

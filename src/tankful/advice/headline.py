@@ -85,10 +85,18 @@ def _quotes_sentence(kind: QuotesCompared, answer: Answer) -> str:
     """How the quotes of one kind compare, each run at its best."""
     first, *others = kind.standings
     told = [f'"{other.name}" {_behind(other, first, answer)}' for other in others]
+    alike = ""
+    if kind.alike:
+        apart = f"only {_all(kind.apart)} tell" if kind.apart else "nothing tells"
+        alike = f" They were given the same assumed {_all(kind.alike)}: {apart} them apart."
     return (
         f'Of the quotes ({kind.words}) "{first.name}" is best over {answer.horizon_years} years; '
-        f"{', '.join(told)}."
+        f"{', '.join(told)}.{alike}"
     )
+
+
+def _all(words: tuple[str, ...]) -> str:
+    return " and ".join(part for part in (", ".join(words[:-1]), words[-1]) if part)
 
 
 def _behind(other: QuoteStanding, first: QuoteStanding, answer: Answer) -> str:

@@ -80,15 +80,18 @@ def fresh(home: Home, family: Family) -> WaterHeater:
     return heater
 
 
-def wiring(home: Home) -> tuple[Family, ...]:
-    """The circuit an electric heater needs where today's is not electric."""
+def wiring(home: Home, family: Family) -> tuple[Family, ...]:
+    """The circuit an electric heater needs where today's is not electric and its quote does not
+    hold one."""
     wired = home.heater_today.kind in HAS_ELEMENT | ELECTRIC_INLINE
-    return () if wired else ("electric_circuit",)
+    return () if wired or home.equipment[family].holds_wiring else ("electric_circuit",)
 
 
-def heavy_wiring(home: Home) -> tuple[Family, ...]:
-    """The circuit that an electric continuous heater needs where today's is none."""
-    return () if home.heater_today.kind in ELECTRIC_INLINE else ("electric_circuit",)
+def heavy_wiring(home: Home, family: Family) -> tuple[Family, ...]:
+    """The circuit that an electric continuous heater needs where today's is none and its quote
+    does not hold one."""
+    wired = home.heater_today.kind in ELECTRIC_INLINE
+    return () if wired or home.equipment[family].holds_wiring else ("electric_circuit",)
 
 
 def connection(home: Home) -> tuple[Family, ...]:

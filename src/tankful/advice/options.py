@@ -125,7 +125,7 @@ def _tank(home: Home) -> tuple[WaterHeater, tuple[Family, ...]]:
     """Today's electric tank, or a new one, and what it takes to have it."""
     if home.heater_today.kind == "electric_storage":
         return replace(home.heater_today, circuit="general"), ()
-    return fresh(home, "electric_storage"), ("electric_storage", *wiring(home))
+    return fresh(home, "electric_storage"), ("electric_storage", *wiring(home, "electric_storage"))
 
 
 def _heat_pump(home: Home) -> tuple[list[Option], list[Excluded]]:
@@ -148,7 +148,7 @@ def _heat_pump_options(home: Home, name: str, label: str, *, today: bool) -> lis
     """One heat pump, today's or a new one, under each control."""
     heater = home.heater_today if today else fresh(home, "heat_pump")
     heater = replace(heater, circuit="general")
-    base: tuple[Family, ...] = () if today else ("heat_pump", *wiring(home))
+    base: tuple[Family, ...] = () if today else ("heat_pump", *wiring(home, "heat_pump"))
 
     def option(
         key: str,
@@ -184,7 +184,7 @@ def _heat_pump_options(home: Home, name: str, label: str, *, today: bool) -> lis
 def _electric_continuous(home: Home) -> tuple[list[Option], list[Excluded]]:
     """An electric heater without a tank."""
     heater = fresh(home, "electric_continuous")
-    parts: tuple[Family, ...] = ("electric_continuous", *heavy_wiring(home))
+    parts: tuple[Family, ...] = ("electric_continuous", *heavy_wiring(home, "electric_continuous"))
     label = "Electric continuous flow"
     option = Option(
         "electric-continuous", label, "electric_continuous", parts, heater, (heater.control,)

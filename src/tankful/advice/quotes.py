@@ -7,10 +7,32 @@ from dataclasses import replace
 
 from tankful.advice.option import Option, like_for_like
 from tankful.model.answer import OptionResult
-from tankful.model.case import ONE_OFF
+from tankful.model.case import ONE_OFF, SOLAR_THERMAL, Quote
 from tankful.model.home import Equipment, Home
 from tankful.model.kinds import FAMILY_WORDS
 from tankful.model.quotes import QuotesCompared, QuoteStanding
+
+PROPERTIES = {
+    "installed_price": "price",
+    "includes_wiring": "wiring",
+    "certificates": "certificates",
+    "rebate": "rebate",
+    "tank_l": "litres",
+    "cop": "efficiency (COP)",
+    "heat_kw": "heating power",
+    "grade": "class",
+    "variable_speed": "speed",
+    "backup_element": "element",
+    "element_kw": "element power",
+    "two_elements": "number of elements",
+    "collector_m2": "collector area",
+    "collector_eta0": "efficiency of the collectors",
+    "circulation": "circulation",
+    "frost_protection": "frost guard",
+    "life_years": "life",
+    "maintenance_per_year": "upkeep",
+}
+"""What may set quotes of a kind apart, in words."""
 
 
 def with_every_quote(home: Home, build: Callable[[Home], list[Option]]) -> list[Option]:
@@ -77,5 +99,30 @@ def compare_quotes(
     found = []
     for family in [part.family for part in home.equipment.values() if part.number == 2]:
         alike = [part for part in home.equipment.values() if part.family == family]
-        found.append(QuotesCompared(family, FAMILY_WORDS[family], tuple(standings(alike))))
+        compared = QuotesCompared(
+            family,
+            FAMILY_WORDS[family],
+            tuple(standings(alike)),
+            alike=_same_assumed(family, [part.quote for part in alike if part.quote]),
+            apart=_apart([part.quote for part in alike if part.quote]),
+        )
+        found.append(compared)
     return tuple(found)
+
+
+def _same_assumed(family: str, quotes: Sequence[Quote]) -> tuple[str, ...]:
+    """What none of them gives, of what bears on every heater's cost."""
+    own = "cop" if family == "heat_pump" else "collector_eta0" if family in SOLAR_THERMAL else ""
+    names = [name for name in (own, "life_years", "maintenance_per_year") if name]
+    return tuple(
+        PROPERTIES[name] for name in names if all(getattr(q, name) is None for q in quotes)
+    )
+
+
+def _apart(quotes: Sequence[Quote]) -> tuple[str, ...]:
+    """What is not the same in all of them."""
+    return tuple(
+        words
+        for name, words in PROPERTIES.items()
+        if len({getattr(quote, name) for quote in quotes}) > 1
+    )

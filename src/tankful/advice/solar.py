@@ -62,7 +62,7 @@ def _electric_boost(
     """
     heater = home.heater_today if today else fresh(home, family)
     heater = replace(heater, circuit="general")
-    base: tuple[Family, ...] = () if today else (family, *wiring(home))
+    base: tuple[Family, ...] = () if today else (family, *wiring(home, family))
     timer: tuple[Family, ...] = ("timer",) if today else ()
 
     def option(
@@ -107,5 +107,5 @@ def _inline_boost(home: Home) -> list[Option]:
         return []
     heater = fresh(home, "solar_inline")
     label = "Flat-plate collectors, electric continuous heater after the tank"
-    parts: tuple[Family, ...] = ("solar_inline", *heavy_wiring(home))
+    parts: tuple[Family, ...] = ("solar_inline", *heavy_wiring(home, "solar_inline"))
     return [Option("solar-inline", label, "solar_inline", parts, heater, (heater.control,))]

@@ -68,7 +68,17 @@ def step_text(
         return f"Its tank loses {after:,.0f} kWh of heat a year ({before:,.0f} with {base})"
     if step.key == "own_sun":
         return f"The sun brings {after:.0%} of the energy it uses ({before:.0%} with {base})"
-    return _money_text(step.key, before, after, base, currency)
+    text = _money_text(step.key, before, after, base, currency)
+    return f"{text}{_with_wiring(option, currency)}" if step.key == "purchase" else text
+
+
+def _with_wiring(option: OptionResult, currency: str) -> str:
+    """That wiring is added to a quote's price; empty where none is."""
+    upfront = option.upfront
+    if not (round(upfront.wiring) and round(upfront.quoted)):
+        return ""
+    quoted, wiring = money(upfront.quoted, currency), money(upfront.wiring, currency)
+    return f" ({quoted} quoted + {wiring} wiring that the quote is not taken to hold)"
 
 
 def _takes_heat_from_air(option: OptionResult) -> bool:

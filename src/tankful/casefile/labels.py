@@ -105,6 +105,7 @@ LABELS: Mapping[str, str] = {
     "quotes[].family": "What the quote is for",
     "quotes[].label": "Name of the quote",
     "quotes[].installed_price": "Price before certificates",
+    "quotes[].includes_wiring": "Price holds the wiring",
     "quotes[].certificates": "Certificates",
     "quotes[].cop": "Heat per unit of electricity (COP)",
     "quotes[].cop_air_c": "Air in that test",

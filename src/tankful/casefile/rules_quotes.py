@@ -36,6 +36,7 @@ QUOTE_FAMILIES: dict[str, tuple[str, ...]] = {
     "backup_element": HEAT_PUMP,
     "two_elements": ("electric_storage",),
     "element_kw": tuple(sorted(HAS_ELEMENT | ELECTRIC_INLINE)),
+    "includes_wiring": tuple(sorted(HAS_ELEMENT | ELECTRIC_INLINE)),
     "certificates": (*HEAT_PUMP, *SOLAR),
     **dict.fromkeys(COLLECTOR_TEST, SOLAR),
     "circulation": SOLAR,

@@ -41,6 +41,10 @@ class Upfront:
     certificate_value: float
     rebate: float
     leaving_gas: float
+    quoted: float = 0.0
+    """Part of ``installed`` that quotes say."""
+    wiring: float = 0.0
+    """Part of it that is a circuit or a connection at its usual price, which no quote says."""
 
     @property
     def total(self) -> float:

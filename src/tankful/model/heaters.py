@@ -124,6 +124,11 @@ class Quote(Table):
         le=100_000,
         when_absent="typical installed price",
     )
+    includes_wiring: bool | None = field(
+        None,
+        about="the price holds the circuit that an electric heater needs where there is none",
+        when_absent="no: the usual price of a circuit is added",
+    )
     certificates: int | None = field(
         None,
         about="small-scale certificates of this model here and now",

@@ -45,6 +45,16 @@ class Equipment:
     """The heater with control ``always``; ``None`` for an add-on such as a diverter."""
 
     @property
+    def is_priced(self) -> bool:
+        """A quote says its price."""
+        return self.quote is not None and self.quote.installed_price is not None
+
+    @property
+    def holds_wiring(self) -> bool:
+        """A quote says that its price holds the circuit."""
+        return self.quote is not None and bool(self.quote.includes_wiring)
+
+    @property
     def id(self) -> str:
         return part_id(self.family, self.number)
 

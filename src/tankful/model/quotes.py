@@ -29,3 +29,7 @@ class QuotesCompared:
     words: str
     """What people call the kind, without article."""
     standings: tuple[QuoteStanding, ...]
+    alike: tuple[str, ...] = ()
+    """What no quote gives, so that all were taken to have the same of it."""
+    apart: tuple[str, ...] = ()
+    """What sets them apart: given by a quote, and not the same in all."""

@@ -10,6 +10,7 @@ from tankful.casefile.lines import line_of, scan_keys
 from tankful.casefile.read import printable, read_text
 from tankful.casefile.syntax import parse_text
 from tankful.errors import CaseError, Fault, FileError
+from tankful.marked import Marked
 from tankful.report.logo import Logo, read_logo
 from tankful.report.look import contrast_on_white
 
@@ -123,7 +124,9 @@ def _contact(path: Path, data: dict[str, Any], faults: list[Fault]) -> tuple[str
         )
     )
     if not fits:
-        allowed = f"at most {MAX_CONTACT_LINES} lines of {CONTACT_LENGTH} characters, in quotes"
+        allowed = Marked(
+            f"at most {MAX_CONTACT_LINES} lines of {CONTACT_LENGTH} characters`, in quotes|`"
+        )
         faults.append(_fault(path, "contact", "not a list of short lines", allowed=allowed))
         return ()
     return tuple(line.strip() for line in lines if line.strip())

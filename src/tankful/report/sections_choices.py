@@ -19,7 +19,7 @@ from tankful.report.document import (
     Section,
     Table,
 )
-from tankful.report.say import one_line, said, said_money
+from tankful.report.say import listed, one_line, said, said_money
 from tankful.report.subject import Subject, name_of
 from tankful.report.words_of import say
 
@@ -106,6 +106,10 @@ def _quotes_text(subject: Subject, kind: QuotesCompared) -> str:
         key = "quote_cold" if first.usable and not other.usable else key
         told.append(say(f"choices.{key}", name=one_line(other.name), money=subject.money(gap)))
     intro = say("choices.quotes", kind=kind.words, name=one_line(first.name), years=subject.years)
+    if kind.alike:
+        key = "quotes_alike" if kind.apart else "quotes_same"
+        alike, apart = (listed(list(w), say("page.and")) for w in (kind.alike, kind.apart))
+        told.append(say(f"choices.{key}", alike=alike, apart=apart))
     return " ".join((intro, *told))
 
 
