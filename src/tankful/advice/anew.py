@@ -14,7 +14,7 @@ import numpy as np
 
 from tankful.advice.along import Landscape
 from tankful.advice.circumstances import TODAY, Circumstances, heater_in, home_in, spares_home
-from tankful.advice.compare import Comparison, Evaluated, evaluate_all
+from tankful.advice.compare import Comparison, Evaluated
 from tankful.advice.fit import rule_out_simulated
 from tankful.advice.levers import Lever
 from tankful.advice.option import Option
@@ -68,7 +68,7 @@ def new_answer(land: Landscape, lever: Lever, value: float, ids: set[str]) -> Ne
         for option in build_options(home)[0]
         if option.id in ids or option.id not in known
     ]
-    found = evaluate_all(comparison, options, lambda *_: None)
+    found = [comparison.evaluate(option) for option in options]
     return _judged(land, rule_out_simulated(home, found)[0])
 
 
