@@ -63,8 +63,8 @@ def test_behind_the_same_machine_set_otherwise_the_next_kind_is_told_too(answer:
     )
     pair = replace(answer, options=(first, second, other))
     assert headline(pair)[1] == (
-        f"It is $780 ahead of the next over {answer.horizon_years} years, which is the same heater "
-        "set otherwise, and $2,567 ahead of the next kind: "
+        f"Over {answer.horizon_years} years it is $780 ahead of the next, which is the same heater "
+        "set another way, and $2,567 ahead of another kind of heater: "
         f"{tank.label[0].lower()}{tank.label[1:]}."
     )
     quoted = replace(second, label=f"{second.label} (Quote B)")

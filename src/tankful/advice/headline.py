@@ -29,13 +29,13 @@ def _ahead(answer: Answer) -> str:
     if answer.best.choice.usable and not answer.options[1].choice.usable:
         return "Every other option leaves more than a shower a week cold."
     margin = money(lead(answer), answer.currency)
-    told = f"It is {margin} ahead of the next over {answer.horizon_years} years"
     kind = next_kind(answer)
     if kind is None:
-        return f"{told}."
+        return f"It is {margin} ahead of the next over {answer.horizon_years} years."
     further = money(cost_gap(kind.net_present_cost, answer.best.net_present_cost), answer.currency)
     return (
-        f"{told}, which is the same heater set otherwise, and {further} ahead of the next kind: "
+        f"Over {answer.horizon_years} years it is {margin} ahead of the next, which is the same "
+        f"heater set another way, and {further} ahead of another kind of heater: "
         f"{plain(kind.label)}."
     )
 
