@@ -130,7 +130,9 @@ def test_the_lead_is_clear_only_where_the_futures_agree(facts: ReportFacts) -> N
     assert "lead over the next choice is clear" in told[None]
     assert "lead over the next choice is $3,000" in told[60]
     for text in told.values():
-        assert "That is the same heater, set another way. The next other kind of heater is $" in text
+        assert (
+            "That is the same heater, set another way. The next other kind of heater is $" in text
+        )
 
 
 def test_a_timer_that_is_often_outrun_by_top_ups_is_said_so(facts: ReportFacts) -> None:
