@@ -173,7 +173,7 @@ def test_the_rule_of_one_state_is_told_there_alone(
         assert len(told) <= 2  # of the best, and of all others
         heard = [o for o in options if o.heater.kind == "heat_pump" and o.sums.night_run_h > 10.0]
         for option in heard:
-            hours = f"{option.label} {option.sums.night_run_h:,.0f}"
+            hours = f"about {option.sums.night_run_h:,.0f} for {option.label}"
             assert sum(hours in text for text in told) == 1, option.label
         assert ("New South Wales" in night) == is_told
         assert ("ask the council" in night) != is_told

@@ -131,7 +131,7 @@ def _night_hours(option: OptionResult, options: tuple[OptionResult, ...]) -> str
     of all others, so that each answer tells either of them once."""
     is_top = option.rank == 1
     alike = [each for each in options if _heard_at_night(each) and (each.rank == 1) == is_top]
-    return "; ".join(f"{each.label} {each.sums.night_run_h:,.0f}" for each in alike)
+    return "; ".join(f"about {each.sums.night_run_h:,.0f} for {each.label}" for each in alike)
 
 
 def coldest_c(home: Home) -> float:
