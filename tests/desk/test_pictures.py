@@ -270,7 +270,7 @@ def test_a_choice_that_cannot_be_drawn_is_met_in_words(page: Page, case: str) ->
     page.locator("#c-one-option").select_option("gone")
     gone = part(page, "one").locator(".trouble")
     expect(gone).to_contain_text(
-        "No such option in this answer; open this page again", timeout=LONG_MS
+        "No such option in this answer. Open this page again", timeout=LONG_MS
     )
     shown(page, "map")
     expect(fault).to_have_count(0)

@@ -23,6 +23,9 @@ TIED, TIED_VALUES = 0.5, 40
 MOST_ANSWERS = 6
 """New answers to one flip, at most; what lies between the last two is then told from those."""
 
+HALVINGS = 3
+"""Of them, so many are kept for the last value and what lies before it, where none is near."""
+
 Ask = Callable[[int], NewAnswer | None]
 """The new answer at the value of an index; ``None`` where nothing comes near today's best."""
 
@@ -39,7 +42,7 @@ def confirmed(values: FloatArray, expected: FloatArray, margin: float, ask: Ask)
         return None
     low, high = _Told(0, float(expected[0])), None
     at = min(last, _first(expected, 0.0, low.at, last) + BESIDE)
-    for _ in range(MOST_ANSWERS):
+    for left in reversed(range(MOST_ANSWERS)):
         answer = ask(at)
         if answer is not None and answer.behind > 0.0:
             high = _Told(at, answer.behind, answer)
@@ -49,7 +52,7 @@ def confirmed(values: FloatArray, expected: FloatArray, margin: float, ask: Ask)
             return None
         if high is not None and _is_between(low, high, margin):
             break
-        at = _next(expected, low, high, last)
+        at = last if high is None and left <= HALVINGS else _next(expected, low, high, last)
     return _crossing(values, expected, margin, low, high) if high is not None else None
 
 

@@ -56,8 +56,10 @@ def _simulated(land: Landscape, levers: Sequence[Lever], progress: Progress) -> 
                 progress(len(flips) - len(left), len(flips), "new answers beside each flip")
                 left = wait(left, timeout=LOOK_S).not_done
             progress(len(flips), len(flips), "done")
-        finally:  # when called off, no more answers are asked for
+        finally:  # when called off, no more is begun, and no more answers are asked for
             stop.set()
+            for flip in flips:
+                flip.cancel()
         return [flip.result() for flip in flips]
 
 
