@@ -97,6 +97,20 @@ def test_files_are_kept_replaced_limited_and_laid_out(engine: sa.Engine, tmp_pat
             uploads.get_upload(db, work_id, "../a.csv")
 
 
+@pytest.mark.parametrize("name", ["m" * 96 + ".csv", "m." + "c" * 98, "m" * 100])
+def test_a_longest_name_beside_another_s_file_is_the_name_it_is_kept_under(
+    engine: sa.Engine, name: str
+) -> None:
+    with transaction(engine) as db:
+        work_id = works.add_work(db, clients.add_client(db, "Ada", "x"), "Hot water", {}, "x")
+        for content in (b"one", b"two", b"three"):
+            beside = uploads.name_beside(db, work_id, name, content, {})
+            assert len(beside) <= uploads.MOST_LETTERS
+            assert uploads.put_upload(db, work_id, beside, content, "x") == beside
+            assert uploads.get_upload(db, work_id, beside) == content
+        assert len(uploads.list_uploads(db, work_id)) == 3
+
+
 def test_an_uploaded_meter_file_is_understood_and_used(page: Page, tmp_path: Path) -> None:
     page.fill("[name=client]", "Meter Person")
     page.fill("[name='place.postcode']", "2480")

@@ -222,6 +222,14 @@ def test_a_client_s_page_saves_as_one_types_and_asks_when_two_have_typed(page: P
     expect(other.locator(NOTES)).to_have_value("Wants a quote")
     expect(other.locator(NOTES)).to_have_attribute("aria-invalid", "true")
     assert faults_of_access(other) == []
+    other.route("**/jot", lambda route: route.abort())
+    other.click("#f-notes-fault >> text=Keep mine")
+    expect(other.locator("#saved")).to_contain_text("the desk does not answer")
+    expect(other.locator(NOTES)).to_have_attribute("data-dirty", "yes")
+    with other.expect_response("**/jot") as told:
+        other.unroute("**/jot")
+    assert told.value.status == 409
+    expect(other.locator(NOTES)).to_have_value("Wants a quote")
     other.click("text=Keep both")
     expect(slot).to_be_empty()
     expect(other.locator(NOTES)).to_have_value("Calls back on Monday\n\nWants a quote")

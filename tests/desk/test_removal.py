@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import re
+import sqlite3
 from concurrent.futures import ThreadPoolExecutor
 from html import unescape
 from pathlib import Path
 from threading import Barrier
+from typing import Any
 
 import pytest
 import sqlalchemy as sa
@@ -18,7 +20,7 @@ from tankful.desk import leftovers
 from tankful.desk.press import Printed
 from tankful.desk.shelf import put_by
 from tankful.desk.store import clients, saves, works
-from tankful.desk.store.engine import sqlite_file, transaction
+from tankful.desk.store.engine import BUSY_MS, reading, settle, sqlite_file, transaction
 from tankful.desk.store.jottings import save_jotting
 from tankful.desk.store.removal import DELETED, delete_client, held
 from tankful.desk.store.tables import meta
@@ -127,6 +129,38 @@ def test_a_report_that_is_ready_only_after_the_deletion_is_not_kept(
     assert leftovers.reports_root(stays).exists()
 
 
+def test_emptying_what_lies_beside_waits_for_no_reader_and_its_fault_is_only_logged(
+    engine: sa.Engine, monkeypatch: pytest.MonkeyPatch, caplog: pytest.LogCaptureFixture
+) -> None:
+    if sqlite_file(engine) is None:
+        pytest.skip("a database server has no such file")
+    said: list[str] = []
+
+    def note_down(connection: Any, *_: Any) -> None:
+        connection.set_trace_callback(said.append)
+
+    sa.event.listen(engine, "checkout", note_down)
+    with transaction(engine) as db:
+        clients.add_client(db, NAME, "x")
+    with reading(engine) as db:
+        clients.find_clients(db, archived=False)
+        said.clear()
+        settle(engine)
+    waits = [each for each in said if "busy_timeout" in each or "checkpoint" in each]
+    assert waits == [
+        "PRAGMA busy_timeout = 0",
+        "PRAGMA wal_checkpoint(TRUNCATE)",
+        f"PRAGMA busy_timeout = {BUSY_MS}",
+    ]
+
+    def broken() -> None:
+        raise sqlite3.OperationalError("disk I/O error")
+
+    monkeypatch.setattr(engine, "raw_connection", broken)
+    settle(engine)
+    assert "disk I/O error" in caplog.text
+
+
 def test_only_an_archived_client_whose_name_is_typed_is_deleted(visitor: Browser) -> None:
     place, _ = full_client(visitor)
     other = place_of(visitor, add_client(visitor, "Moon Street"))
@@ -166,6 +200,25 @@ def test_a_reader_or_a_forged_request_deletes_nothing(office: Desk) -> None:
     elsewhere = {"origin": "http://elsewhere.example"}
     assert ada.change(f"{place}/delete", sent, headers=elsewhere).status_code == 403
     assert ada.get(place).status_code == 200
+
+
+def test_a_reader_s_page_learns_of_a_new_state(office: Desk) -> None:
+    """Their choice is disabled, and what is disabled is not sent: a hidden one is beside it."""
+    ada = sign_in(office, "ada", "correct horse battery")
+    ben = sign_in(office, "ben", "staple battery horse")
+    case = add_client(ada, "Moon Street")
+    shown = r'<input type="hidden" id="state-shown" name="state" value="(\w+)"'
+    page = ben.get(case).text
+    was = re.search(shown, page)
+    assert was
+    assert re.search('hx-include="[^"]*#state-shown', page)
+    assert not re.search(shown, ada.get(case).text)
+    sent = {"state": "installed", "was": was[1]}
+    ada.change(f"{case}/state", sent, headers={"hx-request": "true"})
+    told = ben.get(f"{case}/news?seen=0&window=bb&state={was[1]}", headers={"hx-request": "true"})
+    now = re.search(shown + ' hx-swap-oob="true"', told.text)
+    assert now
+    assert now[1] == "installed"
 
 
 def test_who_types_while_another_deletes_is_told(engine: sa.Engine) -> None:

@@ -14,9 +14,9 @@ from hypothesis import strategies as st
 
 from tankful.desk.lane import Done
 from tankful.desk.pictures.sheet import Sheet
-from tankful.desk.studio import ENDED_KEPT, ORDERS_AT_ONCE, UNWATCHED_S
+from tankful.desk.studio import ENDED_KEPT, ORDERS_AT_ONCE, UNWATCHED_S, Studio
 from tankful.desk.turns import Task, Turns, waits_for
-from tankful.errors import CaseError, Fault, TooOftenError
+from tankful.errors import CaseError, Fault, StoreError, TooOftenError
 
 FAULT = CaseError("It cannot be drawn.", [Fault("x", "no")])
 
@@ -164,6 +164,28 @@ def test_what_cannot_be_kept_is_told_and_the_next_order_is_made(
     assert ("RuntimeError: bug" in caplog.text) == isinstance(error, RuntimeError)
     bench.becomes(Done(sheet=Sheet()), "b")
     until(lambda: [case for case, _ in bench.kept] == ["b"])
+
+
+def test_a_process_that_cannot_start_is_told_and_the_next_order_tries_again(bench: Bench) -> None:
+    tried: list[int] = []
+
+    def lane(*_: Any) -> Any:
+        tried.append(1)
+        if len(tried) == 1:
+            raise OSError(12, "Cannot allocate memory")
+        return bench
+
+    bench.studio = Studio(clock=lambda: bench.now, lane=lane, cores=2)
+    bench.ask("Ada")
+    until(lambda: (found := bench.task("Ada")) is not None and found.over)
+    task = bench.task("Ada")
+    assert task is not None
+    assert isinstance(task.fault, StoreError)
+    assert "Cannot allocate memory" in str(task.fault)
+    bench.ask("Ada")
+    bench.becomes(Done(sheet=Sheet()))
+    until(lambda: [case for case, _ in bench.kept] == ["a"])
+    assert len(tried) == 2
 
 
 def test_only_so_many_ends_are_remembered(bench: Bench) -> None:

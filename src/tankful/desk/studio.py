@@ -105,7 +105,7 @@ class Studio:
         with self._changed:
             self._closed = True
             self._changed.notify_all()
-        for _, run in self._runs:
+        for _, run in list(self._runs):
             run.join(10)
 
     def _wanted(self) -> list[Task]:
@@ -155,10 +155,29 @@ class Studio:
             run.start()
 
     def _run(self, kinds: Kinds) -> None:
-        lane = self._lane(PATIENT if kinds is LONG else SOON, drawn)
+        try:
+            lane = self._lane(PATIENT if kinds is LONG else SOON, drawn)
+        except OSError as error:
+            self._give_up(kinds, error)
+            return
         while (task := self._taken(kinds)) is not None:
             self._draw(lane, task)
         lane.close()
+
+    def _give_up(self, kinds: Kinds, error: OSError) -> None:
+        """A process cannot start: what waits for it ends, unless another will make it. The next
+        order tries again."""
+        mend = "close other programs, or try again in a while"
+        told = Fault("", error.strerror or str(error), mend=mend)
+        with self._changed:
+            self._runs.remove((kinds, threading.current_thread()))
+            if any(of == kinds for of, _ in self._runs):
+                return
+            for task in self._waiting(kinds):
+                task.over = True
+                self._tasks.remove(task)
+                for who in task.wants:
+                    self._end(who, task, StoreError("It could not be begun.", [told]))
 
     def _taken(self, kinds: Kinds) -> Task | None:
         """Wait for the next order; ``None`` once the studio closes."""

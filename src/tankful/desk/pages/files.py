@@ -40,7 +40,7 @@ def upload(visit: Visit) -> Response:
         works.get_work(db, visit.id(), lock=True)
         name = name_beside(db, visit.id(), file.filename, content, _saw(visit))
         said = _beside(visit, db, plain_name(file.filename), name)
-        put_upload(db, visit.id(), name, content, visit.who)
+        name = put_upload(db, visit.id(), name, content, visit.who)
     held = _understood(visit, name)
     with visit.db() as db:
         work = works.get_work(db, visit.id(), lock=True)

@@ -31,7 +31,9 @@ function isState(element) {
 document.addEventListener("htmx:beforeSwap", (event) => {
   const asker = event.detail.requestConfig?.elt;
   if (event.detail.xhr.status !== 200 || !asker?.closest("#state, #state-moved")) return;
-  delete document.getElementById("state").dataset.dirty;
+  const state = document.getElementById("state");
+  delete state.dataset.dirty;
+  delete state.dataset.unsaved;
 });
 
 document.addEventListener("htmx:afterSettle", markFaults);
@@ -44,6 +46,14 @@ function decided(button) {
   const slot = button.closest(".fault[data-for]");
   return slot && document.getElementById(slot.dataset.for);
 }
+// What one decided takes the place of what is typed once the desk has done so, and only where
+// nothing was typed since one asked for it.
+document.addEventListener("htmx:beforeSwap", (event) => {
+  const asker = event.detail.requestConfig?.elt;
+  const field = event.detail.xhr.status === 200 && asker && decided(asker);
+  if (!field || field.value !== field.dataset.decided) return;
+  for (const mark of ["dirty", "unsaved", "stuck", "decided"]) delete field.dataset[mark];
+});
 document.addEventListener("input", (event) => {
   if (isField(event.target)) event.target.dataset.dirty = "yes";
 });
@@ -60,7 +70,8 @@ document.addEventListener("keydown", (event) => {
 document.addEventListener("htmx:oobBeforeSwap", (event) => {
   const place = event.detail.target;
   const typing = place.matches(".list") && place.contains(document.activeElement);
-  if (place.dataset.dirty || typing || place.querySelector("[data-dirty]")) {
+  const kept = `[data-dirty], ${UNSAVED}`;
+  if (typing || place.matches(kept) || place.querySelector(kept)) {
     event.detail.shouldSwap = false;
   }
 });
@@ -85,7 +96,7 @@ document.addEventListener("htmx:beforeRequest", (event) => {
     return;
   }
   const field = decided(event.target);
-  if (field) delete field.dataset.dirty;
+  if (field) field.dataset.decided = field.value;
 });
 
 const SESSION_OVER = "Your session is over. Come in again in another tab, and this page goes on.";

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import logging
+import sqlite3
 from collections.abc import Iterator
 from contextlib import closing, contextmanager
 from pathlib import Path
@@ -12,6 +14,8 @@ from sqlalchemy import event
 from sqlalchemy.exc import ArgumentError, DBAPIError, SQLAlchemyError
 
 from tankful.errors import Fault, StoreError
+
+log = logging.getLogger("tankful.desk")
 
 READS = "only_reads"
 RECORDS = "desk.sqlite"
@@ -140,10 +144,21 @@ def reading(engine: sa.Engine) -> Iterator[sa.Connection]:
 
 def settle(engine: sa.Engine) -> None:
     """Write what waits beside a SQLite file into it and empty what lies beside, which else holds
-    what was deleted for a while. Done later where somebody is reading just now."""
-    if engine.dialect.name == "sqlite":
+    what was deleted for a while. It waits for nobody, as others wait to write
+    meanwhile: where somebody is reading just now it is done later. What the database objects is
+    logged."""
+    if engine.dialect.name != "sqlite":
+        return
+    try:
         with closing(engine.raw_connection()) as connection:
-            connection.cursor().execute("PRAGMA wal_checkpoint(TRUNCATE)")
+            cursor = connection.cursor()
+            cursor.execute("PRAGMA busy_timeout = 0")
+            try:
+                cursor.execute("PRAGMA wal_checkpoint(TRUNCATE)").fetchall()
+            finally:
+                cursor.execute(f"PRAGMA busy_timeout = {BUSY_MS}").fetchall()
+    except (sqlite3.Error, SQLAlchemyError) as error:
+        log.error("what was deleted is not yet overwritten beside the records: %s", error)
 
 
 def alone(db: sa.Connection, table: sa.Table) -> None:

@@ -22,6 +22,10 @@ from tankful.paths import write_whole
 MOST_FILES = 12
 MOST_BYTES = 25_000_000
 """In one file."""
+MOST_LETTERS = 100
+"""In a file's name."""
+MOST_OF_ENDING = 20
+"""Letters of a name's ending that are kept where a number is put before it."""
 IN_USE_S = 3600.0
 """Longest that something is computed from a case's files."""
 
@@ -30,7 +34,7 @@ def plain_name(name: str) -> str:
     """The last part of a file's name, letters that every system takes. CaseError when nothing
     is left."""
     last = re.split(r"[/\\\\]", name)[-1]
-    plain = re.sub(r"[^A-Za-z0-9._-]+", "-", last).strip(".-")[-100:].lstrip(".-")
+    plain = re.sub(r"[^A-Za-z0-9._-]+", "-", last).strip(".-")[-MOST_LETTERS:].lstrip(".-")
     if not plain:
         fault = Fault("file", "has no name", mend="give it a name of letters and digits")
         raise CaseError("The file was not taken.", [fault])
@@ -63,9 +67,15 @@ def name_beside(
     it did not see. CaseError for a name of nothing."""
     kept, mine = list_uploads(db, work_id), hashlib.sha256(content).hexdigest()
     plain = Path(plain_name(name))
-    names = chain([plain.name], (f"{plain.stem}-{n}{plain.suffix}" for n in count(2)))
+    names = chain([plain.name], (_numbered(plain, n) for n in count(2)))
     may = {each for each, sha256 in kept.items() if sha256 in (mine, saw.get(each))}
     return next(each for each in names if each not in kept or each in may)
+
+
+def _numbered(plain: Path, n: int) -> str:
+    """A name with a number before its ending, as long as a name may be."""
+    tail = f"-{n}{plain.suffix[:MOST_OF_ENDING]}"
+    return plain_name(plain.stem[: MOST_LETTERS - len(tail)] + tail)
 
 
 def drop_upload(db: sa.Connection, work_id: str, name: str) -> None:
