@@ -29,6 +29,7 @@ AZIMUTH = "roof.azimuth_deg"
 SHARE = "electricity.arrays[1].loss_fraction"
 MONTHS = "electricity.tariff.usage[1].months"
 HOURS = "constraints.quiet_hours"
+SIZES = "more_panels.sizes_kw"
 CLOCK = "electricity.tariff.usage[1].start"
 
 
@@ -130,6 +131,8 @@ def test_what_has_one_meaning_is_taken(path: str, typed: str, value: Any) -> Non
         *((POWER, "4k"), ("people.count", "4 cats"), (PANELS, "4 kwp k")),
         *((CLOCK, "7"), (CLOCK, "13pm"), (CLOCK, "2560"), (CLOCK, "at night")),
         *((HOURS, "10-3"), (HOURS, "7-10pm"), (HOURS, "10:00-3"), (HOURS, "10pm")),
+        *((HOURS, "6:30-9.30 pm"), (HOURS, "7:30 to 10pm"), (HOURS, "6.30-9.30pm")),
+        *((SIZES, "3,3 6,6"), (SIZES, "1,234 2,345"), (SIZES, "3 3,5")),
         *(("as_of", "3/5"), ("as_of", "Jul 2026"), ("as_of", "11/25/2026"), ("as_of", "31/2/2026")),
         *(("as_of", "1-9-26"), ("as_of", "3 Ju 2026"), ("as_of", "2026-W48-3")),
     ],

@@ -138,7 +138,10 @@ def _span(text: str) -> str | None:
     match = _SPAN.fullmatch(text) if len(text) <= 4 * LONGEST else None
     if not match:
         return None
-    of_24 = any(_is_of_24(match[name]) for name in ("start", "end"))
+    ends = (match["start"], match["end"])
+    of_24 = any(map(_is_of_24, ends))
+    if any(map(_is_of_12, ends)) and any(map(_may_be_either, ends)):
+        return None  # in "6:30-9:30 pm" the first may be morning or evening
     start, end = clock(match["start"], of_24=of_24), clock(match["end"], of_24=of_24)
     if start is None or end is None:
         return None
@@ -154,6 +157,17 @@ def _is_of_24(text: str) -> bool:
     """Whether a time shows that its clock counts to 24."""
     match = _BARE.fullmatch(text.strip()) or _CLOCK.fullmatch(text.strip())
     return match is not None and not 1 <= int(match[1]) <= 12
+
+
+def _is_of_12(text: str) -> bool:
+    """Whether a time says which half of the day it is in."""
+    return _HOUR.fullmatch(text.strip()) is not None
+
+
+def _may_be_either(text: str) -> bool:
+    """Whether a time may be one of either half of the day."""
+    match = re.fullmatch(r"([0-9]{1,2})(?:[:.][0-9]{2})?", text.strip())
+    return match is not None and 1 <= int(match[1]) <= 12
 
 
 def span_toml(span: str) -> str:

@@ -11,6 +11,9 @@ from tankful.marked import Marked
 from tankful.model.fields import FieldRow
 from tankful.model.window import CLOCK
 
+_TIGHT, _PARTED = re.compile("[0-9],[0-9]"), re.compile(r"[0-9]\s+[-+.0-9]")
+"""A comma between two digits, and numbers parted by blanks alone."""
+
 
 @dataclass(frozen=True)
 class Read:
@@ -31,6 +34,8 @@ def reading(text: str, row: FieldRow, kind: str) -> Read | None:
         if months:
             return Read(f"[{months}]", months)
         inside = text.strip("[],; ")
+        if ";" not in inside and _TIGHT.search(inside) and _PARTED.search(inside):
+            return None  # "0,1 0,2" is two numbers or four
         parts = r"\s*;\s*" if ";" in inside else r"\s*,[,\s]*|\s+(?=[-+.0-9])"
         read = _numbers(re.split(parts, inside), row)
         if read and row.unit and re.search("[0-9],[0-9]", inside):  # might be decimal commas
